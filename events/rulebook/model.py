@@ -1,0 +1,215 @@
+"""The shape of a rule book; all points are whole half points.
+
+A rule book is data, never code, because books differ between bodies and between years. Each rule
+carries its ``source``: a publication, ``common practice``, or ``from memory``.
+"""
+
+from typing import Literal
+
+import msgspec
+
+from events.half_points import HalfPoints
+
+OutcomeKind = Literal[
+    "off_pattern",
+    "severe_fault",
+    "zero",
+    "no_score",
+    "disqualified",
+    "excused",
+    "missed_gate",
+]
+TieStepName = Literal[
+    "rail_work",
+    "rider_mark",
+    "fewest_penalty_points",
+    "named_maneuver",
+    "call_judge",
+    "run_off",
+    "judges_decision",
+]
+PanelMethod = Literal[
+    "separate",
+    "sum",
+    "mean",
+    "drop_high_low_sum",
+    "placing_values",
+    "weighted",
+    "majority",
+]
+
+
+class _Rule(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """Anything in a rule book that has a source."""
+
+    source: str
+
+
+class MarkWord(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """The word that the trade has for a mark, e.g. ``very good`` for +2."""
+
+    mark: HalfPoints
+    word: str
+
+
+class MarkRange(_Rule, frozen=True, kw_only=True):
+    """The marks a judge may give: from ``lowest`` to ``highest`` in steps of ``step``."""
+
+    lowest: HalfPoints
+    highest: HalfPoints
+    step: HalfPoints
+    words: tuple[MarkWord, ...] = ()
+
+    def holds(self, mark: HalfPoints) -> bool:
+        """Whether ``mark`` is one of the range's values."""
+        return self.lowest <= mark <= self.highest and (mark - self.lowest) % self.step == 0
+
+    def word_for(self, mark: HalfPoints) -> str | None:
+        """The word for ``mark``, or for the nearest worded mark below it; ``None`` below all."""
+        below = [entry for entry in self.words if entry.mark <= mark]
+        return max(below, key=lambda entry: entry.mark).word if below else None
+
+
+class RiderMark(MarkRange, frozen=True, kw_only=True):
+    """A mark added once a ride for the rider, such as form and effectiveness."""
+
+    name: str
+
+
+class Scale(_Rule, frozen=True, kw_only=True):
+    """Where a score starts, what is added for each maneuver, and between which bounds it stays."""
+
+    base: HalfPoints
+    mark: MarkRange
+    rider_mark: RiderMark | None = None
+    floor: HalfPoints | None = None
+    ceiling: HalfPoints | None = None
+
+
+class Penalty(_Rule, frozen=True, kw_only=True):
+    """Points taken off for each occurrence of a fault."""
+
+    code: str
+    points: HalfPoints
+    wording: str
+
+
+class GradedPenalty(_Rule, frozen=True, kw_only=True):
+    """A fault for which the judge chooses the points between two bounds, each occurrence."""
+
+    code: str
+    lowest: HalfPoints
+    highest: HalfPoints
+    step: HalfPoints
+    wording: str
+
+
+class MarkCap(_Rule, frozen=True, kw_only=True):
+    """The highest mark that a maneuver may earn when it was performed in a lesser way."""
+
+    code: str
+    highest: HalfPoints
+    wording: str
+
+
+class OutcomeRule(_Rule, frozen=True, kw_only=True):
+    """What becomes of a ride that did not end in a normal score.
+
+    ``placing``: ``below`` places it under every complete run, in the order of ``tier`` (1 stands
+    directly under the complete runs); ``unplaced`` gives it no place. ``total``: ``kept`` shows
+    and ranks by the marks, ``zero`` sets it to nought, ``none`` leaves the ride without one.
+    ``in_class_size`` says whether the entry counts as shown.
+    """
+
+    kind: OutcomeKind
+    placing: Literal["below", "unplaced"]
+    total: Literal["kept", "zero", "none"]
+    in_class_size: bool
+    wording: str
+    tier: int = 1
+
+
+class RailRule(_Rule, frozen=True, kw_only=True):
+    """What rail work may do to the pattern scores.
+
+    ``none``: nothing; ``ties``: part equal totals only; ``adjusts``: re-order the entries that a
+    judge names inside the places they hold together. ``crosses_outcomes`` lets it lift an entry
+    over the line between complete and other runs.
+    """
+
+    role: Literal["none", "ties", "adjusts"]
+    crosses_outcomes: bool = False
+
+
+class TieStep(_Rule, frozen=True, kw_only=True):
+    """One step that may part equal totals; what no step parts shares the place.
+
+    ``maneuver`` names the maneuver of a ``named_maneuver`` step; a pattern without it skips the
+    step.
+    """
+
+    step: TieStepName
+    maneuver: str | None = None
+
+
+class PanelRule(_Rule, frozen=True, kw_only=True):
+    """How the cards of several judges make one result."""
+
+    method: PanelMethod
+
+
+class FaultCode(_Rule, frozen=True, kw_only=True):
+    """A fault of position or performance that a judge may note; it costs nothing by itself."""
+
+    code: str
+    part: str
+    wording: str
+
+
+class RuleBook(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """Everything a class is judged by.
+
+    ``id`` and ``edition`` name the book; its digest, taken over the content, is what a class is
+    held to. ``notice`` tells its user to hold it against the handbook in force.
+    """
+
+    id: str
+    edition: str
+    title: str
+    notice: str
+    scale: Scale
+    rail: RailRule
+    panel: PanelRule
+    outcomes: tuple[OutcomeRule, ...]
+    penalties: tuple[Penalty, ...] = ()
+    graded_penalties: tuple[GradedPenalty, ...] = ()
+    caps: tuple[MarkCap, ...] = ()
+    ties: tuple[TieStep, ...] = ()
+    faults: tuple[FaultCode, ...] = ()
+
+    def penalty(self, code: str) -> Penalty | GradedPenalty | None:
+        """The penalty of that code, fixed or graded."""
+        return next(
+            (rule for rule in (*self.penalties, *self.graded_penalties) if rule.code == code), None
+        )
+
+    def allows_size(self, points: HalfPoints) -> bool:
+        """Whether a penalty of this size is in the book, whatever its code."""
+        return any(rule.points == points for rule in self.penalties) or any(
+            points in range(rule.lowest, rule.highest + 1, rule.step)
+            for rule in self.graded_penalties
+        )
+
+    def outcome(self, kind: str) -> OutcomeRule | None:
+        """What the book says of an outcome; ``None`` when it does not know it."""
+        return next((rule for rule in self.outcomes if rule.kind == kind), None)
+
+    def cap(self, code: str) -> MarkCap | None:
+        """The cap of that code."""
+        return next((rule for rule in self.caps if rule.code == code), None)
