@@ -104,6 +104,29 @@ def empty_redis(url: str) -> None:
         client.flushdb()
 
 
+def drop_leftovers() -> None:
+    """Remove what this run's tests left on the servers because they were stopped half-way."""
+    if not postgres_is_missing():
+        for name in _databases_of_this_run():
+            postgres_statement(f'DROP DATABASE "{name}" WITH (FORCE)')
+    if not redis_is_missing():
+        with redis.Redis.from_url(REDIS, db=0, decode_responses=True) as register:
+            for number in range(1, 16):
+                if register.get(_claim_key(number)) == RUN:
+                    empty_redis(f"{REDIS}/{number}")
+                    register.delete(_claim_key(number))
+
+
+def _databases_of_this_run() -> list[str]:
+    engine = create_engine(POSTGRES, poolclass=NullPool)
+    with engine.connect() as connection:
+        found = connection.execute(
+            text("SELECT datname FROM pg_database WHERE datname LIKE :pattern"),
+            {"pattern": f"ringfold\\_test\\_{RUN}\\_%"},
+        )
+        return list(found.scalars())
+
+
 def _claim(register: redis.Redis) -> int:
     for number in range(1, 16):
         if register.set(_claim_key(number), RUN, nx=True, ex=CLAIM_SECONDS):

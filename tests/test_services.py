@@ -1,5 +1,6 @@
 """The fixtures hand out what they promise: databases of their own, empty, and gone afterwards."""
 
+import contextlib
 from collections.abc import Callable
 
 import pytest
@@ -55,3 +56,19 @@ def test_each_test_gets_an_empty_redis_database(redis_url: str) -> None:
 
 def test_a_postgres_url_names_a_database_of_this_run(postgres_url: str) -> None:
     assert str(make_url(postgres_url).database).startswith(f"ringfold_test_{services.RUN}_")
+
+
+@pytest.mark.postgres
+@pytest.mark.redis
+def test_what_a_killed_run_left_on_the_servers_is_dropped(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(services, "RUN", "killed")
+    with contextlib.ExitStack() as never_left:
+        postgres = never_left.enter_context(services.postgres_database())
+        claimed = never_left.enter_context(services.redis_database())
+        with redis.Redis.from_url(claimed) as client:
+            client.set("ride", "7")
+            never_left.pop_all()
+            services.drop_leftovers()
+            assert client.dbsize() == 0
+    with pytest.raises(OperationalError, match="does not exist"):
+        _run(postgres, "SELECT 1")

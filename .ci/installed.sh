@@ -1,0 +1,39 @@
+# Installing from nothing, the way the README tells a newcomer to.
+make_venv() {
+  local python
+  for python in python3 python3.13 python3.12 python3.11; do
+    "$python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null || continue
+    "$python" -m venv "$venv" && "$venv/bin/python" --version
+    return
+  done
+  echo "Ringfold needs Python 3.11 or newer"
+  return 1
+}
+
+copy_tree() { # a copy, because setuptools leaves its build folder in what it builds
+  mkdir -p "$scratch/tree" && cp -R pyproject.toml .pins events service migrations "$scratch/tree"
+}
+
+install_project() {
+  copy_tree && (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt .)
+}
+
+try_installed_command() { # proves that the package carries its data and needs no test library
+  mkdir -p "$scratch/elsewhere" && (cd "$scratch/elsewhere" && "$venv/bin/ringfold" --help)
+}
+
+install_extras() {
+  (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt '.[test,check]')
+}
+
+every_installed_version_is_pinned() {
+  local stray
+  stray=$(comm -23 <("$venv/bin/pip" freeze --exclude ringfold | plain_names) \
+    <(grep -E '^[a-z]' .pins/constraints.txt | plain_names))
+  [ -z "$stray" ] && return 0
+  echo "installed, but not as pinned in .pins/constraints.txt:"
+  echo "$stray"
+  return 1
+}
+
+plain_names() { tr 'A-Z_.' 'a-z--' | sort; } # one spelling for both lists; dots in versions too
