@@ -1,6 +1,7 @@
 """Scores are whole half points inside (``3`` is 1.5 points) and plain numbers at the JSON edge."""
 
 from collections.abc import Sequence
+from math import isfinite
 
 HalfPoints = int
 """A score, mark or penalty counted in whole half points, so that sums are exact."""
@@ -9,9 +10,8 @@ HalfPoints = int
 def from_number(number: float) -> HalfPoints:
     """Half points of a plain number of points; ``ValueError`` unless it is a multiple of 0.5."""
     doubled = number * 2  # exact: doubling only moves a binary exponent
-    if doubled != doubled or doubled in (float("inf"), float("-inf")) or doubled % 1:
-        message = f"{number} is not a multiple of 0.5"
-        raise ValueError(message)
+    if not isfinite(doubled) or doubled % 1:
+        raise ValueError(f"{number} is not a multiple of 0.5")
     return int(doubled)
 
 
@@ -22,9 +22,4 @@ def to_number(half: HalfPoints) -> float:
 
 def to_text(half: HalfPoints, *, signed: bool = False) -> str:
     """Points as people write them: ``71.5``, or ``+1.5`` when a sign is asked for."""
-    return f"{to_number(half):+g}" if signed and half else f"{to_number(half):.12g}"
-
-
-def spaced(lowest: HalfPoints, highest: HalfPoints, step: HalfPoints) -> Sequence[HalfPoints]:
-    """Every value from ``lowest`` to ``highest`` that the step reaches."""
-    return range(lowest, highest + 1, step)
+    return f"{to_number(half):+.12g}" if signed and half else f"{to_number(half):.12g}"

@@ -8,7 +8,6 @@ from events.envelope import TextRef
 from events.half_points import HalfPoints
 from events.judged_class.events import (
     Authority,
-    CardFact,
     OrderBy,
     RuleBookRef,
     SeatKind,
@@ -211,10 +210,15 @@ class WithdrawOrder(Command, frozen=True, kw_only=True):
     order_id: str
 
 
+FactCommand = GiveMark | CallPenalty | GiveRiderMark | CallOutcome | ObserveFault
+"""What may be asked for one ride of a card, and so what a correction may put in its place."""
+
+
 class MakeCorrection(Command, frozen=True, kw_only=True):
     """Replace one fact of a signed card by another, take it away, or add one left out.
 
-    ``fact`` is the event that should have been recorded; its seat and entry are the command's.
+    ``replaces`` is the version that recorded the standing fact; ``fact`` is what should have been
+    asked for instead, for the same seat and entry.
     """
 
     correction: str
@@ -223,7 +227,7 @@ class MakeCorrection(Command, frozen=True, kw_only=True):
     authority: Authority
     reason: TextRef
     replaces: int | None = None
-    fact: CardFact | None = None
+    fact: FactCommand | None = None
     protest: str | None = None
 
 

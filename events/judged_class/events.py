@@ -241,6 +241,10 @@ class CorrectionMade(Event, frozen=True, kw_only=True, tag="correction.made"):
     protest: str | None = None
 
 
+RideEvent = CardFact | PenaltyWithdrawn | OutcomeLifted | CorrectionMade
+"""What changes one ride on one card."""
+
+
 class ResultsPosted(Event, frozen=True, kw_only=True, tag="results.posted"):
     """Results were posted; each posting has the next revision number."""
 

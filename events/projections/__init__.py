@@ -1,0 +1,1 @@
+"""Read models: what can be asked of a log, at any moment. All pure."""

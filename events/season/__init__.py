@@ -1,0 +1,1 @@
+"""A season: what counts towards its standings, and for whom."""

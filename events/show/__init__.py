@@ -1,0 +1,1 @@
+"""A show: its days, rings, officials and rule books."""

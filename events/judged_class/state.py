@@ -1,0 +1,105 @@
+"""What is known of a class after its first n events."""
+
+from collections.abc import Mapping
+from typing import Generic, Literal, TypeVar
+
+import msgspec
+
+from events.envelope import Event
+from events.judged_class import events as happened
+
+E = TypeVar("E", bound=Event)
+Phase = Literal["unscheduled", "planned", "running", "posted", "official", "reopened"]
+
+
+class Known(msgspec.Struct, Generic[E], frozen=True):
+    """A fact, and the version of the event that put it there."""
+
+    version: int
+    event: E
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True):
+    """An entry of the class; ``gate`` is what the gate or an official decided, if anything."""
+
+    id: str
+    back_number: int
+    exhibitor: str
+    horse: str | None
+    version: int
+    scratched: int | None = None
+    calls: int = 0
+    gate: Known[happened.EntryMissedGate] | Known[happened.EntryExcused] | None = None
+
+
+class Ride(msgspec.Struct, frozen=True, kw_only=True):
+    """What stands on one seat's card for one entry; the latest fact counts."""
+
+    marks: Mapping[int, Known[happened.MarkGiven]] = {}
+    penalties: tuple[Known[happened.PenaltyCalled], ...] = ()
+    rider_mark: Known[happened.RiderMarkGiven] | None = None
+    outcome: Known[happened.OutcomeCalled] | None = None
+    observations: tuple[Known[happened.FaultObserved], ...] = ()
+
+
+class StandingOrder(msgspec.Struct, frozen=True, kw_only=True):
+    """An order that a judge has set and not withdrawn, on its latest basis."""
+
+    version: int
+    event: happened.OrderSet
+    basis: tuple[happened.BasisLine, ...]
+    confirmed: int | None = None
+
+
+class Card(msgspec.Struct, frozen=True, kw_only=True):
+    """One seat's card. ``signed`` is the version of the signature that stands."""
+
+    seat: str
+    judge: str
+    kind: happened.SeatKind
+    version: int
+    rides: Mapping[str, Ride] = {}
+    orders: tuple[StandingOrder, ...] = ()
+    signed: int | None = None
+
+
+class Protest(msgspec.Struct, frozen=True, kw_only=True):
+    """A protest and how it ended; both ends are ``None`` while it is open."""
+
+    filed: Known[happened.ProtestFiled]
+    withdrawn: int | None = None
+    ruled: Known[happened.ProtestRuled] | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it still waits for a ruling."""
+        return self.withdrawn is None and self.ruled is None
+
+
+class ClassState(msgspec.Struct, frozen=True, kw_only=True):
+    """A class as it is known at one version of its stream.
+
+    ``revision`` counts the postings. ``posted_at`` is the version of the last posting, and
+    ``changed_at`` that of the last event that could move a result.
+    """
+
+    version: int = 0
+    scheduled: happened.ClassScheduled | None = None
+    pattern: happened.PatternSet | None = None
+    entries: Mapping[str, Entry] = {}
+    draw: tuple[str, ...] = ()
+    cards: Mapping[str, Card] = {}
+    phase: Phase = "unscheduled"
+    revision: int = 0
+    posted_at: int = 0
+    changed_at: int = 0
+    has_been_official: bool = False
+    corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
+    protests: Mapping[str, Protest] = {}
+
+    def working_order(self, entry: str) -> int | None:
+        """The working-order number of an entry: its place in the draw, from 1."""
+        return self.draw.index(entry) + 1 if entry in self.draw else None
+
+
+INITIAL = ClassState()

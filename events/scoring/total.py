@@ -1,0 +1,94 @@
+"""The total of one ride on one card."""
+
+from typing import Literal
+
+import msgspec
+
+from events.half_points import HalfPoints
+from events.rulebook.model import OutcomeKind, RuleBook, Scale
+
+
+class RideFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """What a card says of one ride: a mark for each maneuver, ``None`` where there is none."""
+
+    marks: tuple[HalfPoints | None, ...]
+    penalties: tuple[HalfPoints, ...] = ()
+    rider_mark: HalfPoints | None = None
+    outcome: OutcomeKind | None = None
+
+
+class RideScore(msgspec.Struct, frozen=True, kw_only=True):
+    """What one ride comes to.
+
+    ``tier`` is 0 for a complete run, 1 and up for rides placed below them, ``None`` for a ride that
+    takes no place. ``total`` is ``None`` while marks are missing or when the outcome leaves none.
+    ``missing`` names the maneuvers (from 1) that still want a mark, and ``"rider_mark"``.
+    """
+
+    total: HalfPoints | None
+    tier: int | None
+    outcome: OutcomeKind | None
+    missing: tuple[int | Literal["rider_mark"], ...]
+    marks: tuple[HalfPoints | None, ...]
+    penalty_points: HalfPoints
+    rider_mark: HalfPoints | None
+
+    @property
+    def complete(self) -> bool:
+        """Whether nothing is missing that this ride needs."""
+        return not self.missing
+
+    @property
+    def placed(self) -> bool:
+        """Whether the ride takes part in the placing."""
+        return self.tier is not None and self.complete
+
+
+def total_of(scale: Scale, facts: RideFacts) -> HalfPoints:
+    """Base + marks + rider mark - penalties, kept between the scale's floor and ceiling.
+
+    Missing marks add nothing: ask ``score`` whether the ride is complete. Common practice in
+    western horsemanship; marks and penalties are independent of each other.
+    """
+    given = sum(mark for mark in facts.marks if mark is not None)
+    total = scale.base + given + (facts.rider_mark or 0) - sum(facts.penalties)
+    if scale.floor is not None:
+        total = max(total, scale.floor)
+    return total if scale.ceiling is None else min(total, scale.ceiling)
+
+
+def score(book: RuleBook, facts: RideFacts) -> RideScore:
+    """The ride's total and standing under the book.
+
+    An outcome that the book does not know leaves the ride without total and place, so that a log
+    can always be read.
+    """
+    rule = book.outcome(facts.outcome) if facts.outcome else None
+    if facts.outcome and (rule is None or rule.total != "kept"):
+        total = 0 if rule is not None and rule.total == "zero" else None
+        missing: tuple[int | Literal["rider_mark"], ...] = ()
+    else:
+        missing = _missing(book.scale, facts)
+        total = None if missing else total_of(book.scale, facts)
+    if facts.outcome is None:
+        tier: int | None = 0
+    else:
+        tier = rule.tier if rule is not None and rule.placing == "below" else None
+    return RideScore(
+        total=total,
+        tier=tier,
+        outcome=facts.outcome,
+        missing=missing,
+        marks=facts.marks,
+        penalty_points=sum(facts.penalties),
+        rider_mark=facts.rider_mark,
+    )
+
+
+def _missing(scale: Scale, facts: RideFacts) -> tuple[int | Literal["rider_mark"], ...]:
+    missing: list[int | Literal["rider_mark"]] = [
+        number for number, mark in enumerate(facts.marks, start=1) if mark is None
+    ]
+    if scale.rider_mark is not None and facts.rider_mark is None:
+        missing.append("rider_mark")
+    return tuple(missing)
