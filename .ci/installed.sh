@@ -15,7 +15,8 @@ copy_tree() { # a copy, because setuptools leaves its build folder in what it bu
 }
 
 install_project() {
-  copy_tree && (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt .)
+  copy_tree && (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt .) &&
+    count_packages
 }
 
 try_installed_command() { # proves that the package carries its data and needs no test library
@@ -23,8 +24,11 @@ try_installed_command() { # proves that the package carries its data and needs n
 }
 
 install_extras() {
-  (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt '.[test,check]')
+  (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt '.[test,check]') &&
+    count_packages
 }
+
+count_packages() { echo "$("$venv/bin/pip" freeze | wc -l) packages"; }
 
 every_installed_version_is_pinned() {
   local stray

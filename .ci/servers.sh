@@ -42,12 +42,12 @@ start_postgres() {
   fi
   if command -v psql >/dev/null &&
     psql -w -X -h 127.0.0.1 -p 5432 -U postgres -d postgres -Atc 'SELECT 1' >/dev/null 2>&1; then
-    echo "PostgreSQL: the one on 5432"
+    printf 'PostgreSQL: the one on 5432; '
     return 0
   fi
   bin=$(postgres_bin)
   if [ -z "$bin" ]; then
-    echo "PostgreSQL: none"
+    printf 'PostgreSQL: none; '
     return 0
   fi
   port=$(free_port)
@@ -58,7 +58,7 @@ start_postgres() {
   as_postgres "$bin/pg_ctl" -D "$postgres_dir/data" -l "$postgres_dir/log" -w -s \
     -o "-p $port -k $postgres_dir -c listen_addresses=127.0.0.1" start || return 1
   export RINGFOLD_TEST_POSTGRES=postgresql+psycopg://postgres@127.0.0.1:$port/postgres
-  echo "PostgreSQL: our own on $port"
+  printf 'PostgreSQL: our own on %s; ' "$port"
 }
 
 start_redis() {

@@ -34,15 +34,22 @@ behind() { # behind NAME COMMAND...: run it beside the next steps, until join NA
   log=$(log_of "$name")
   shift
   background_start[$name]=$SECONDS
-  "$@" >"$log" 2>&1 &
+  {
+    local status=0
+    "$@" || status=$?
+    echo "$SECONDS" >"$log.ended"
+    exit "$status"
+  } >"$log" 2>&1 &
   background_pid[$name]=$!
 }
 
 join() { # join NAME: wait for it and report it like a step
-  local name=$1 status=0
+  local name=$1 status=0 log ended
+  log=$(log_of "$name")
   wait "${background_pid[$name]}" || status=$?
   unset "background_pid[$name]"
-  report "$name" "$status" "$((SECONDS - background_start[$name]))" "$(log_of "$name")" && return 0
+  read -r ended <"$log.ended"
+  report "$name" "$status" "$((ended - background_start[$name]))" "$log" && return 0
   remember "$name" "$status"
   return "$status"
 }
@@ -51,7 +58,7 @@ stop_background() {
   local name
   for name in "${!background_pid[@]}"; do
     # A package manager is left to finish: stopping it half-way breaks the machine's packages.
-    [ "$name" = "server packages" ] || kill "${background_pid[$name]}" 2>/dev/null
+    [ "$name" = "server packages" ] || pkill -P "${background_pid[$name]}" 2>/dev/null
     wait "${background_pid[$name]}" 2>/dev/null
   done
 }
