@@ -4,11 +4,17 @@ A rule book is data, never code, because books differ between bodies and between
 carries its ``source``: a publication, ``common practice``, or ``from memory``.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
 from events.half_points import HalfPoints
+
+Count = Annotated[int, msgspec.Meta(ge=1)]
+"""A whole number from 1 up: the one kind of number in a rule book that is not half points."""
+
+Slug = Annotated[str, msgspec.Meta(pattern="^[a-z0-9]+(-[a-z0-9]+)*$")]
+"""A short name that can be typed and read aloud, such as ``stop-late``."""
 
 OutcomeKind = Literal[
     "off_pattern",
@@ -80,20 +86,38 @@ class RiderMark(MarkRange, frozen=True, kw_only=True):
     name: str
 
 
+class Band(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """The word for every total from ``lowest`` up to the next band."""
+
+    lowest: HalfPoints
+    word: str
+
+
 class Scale(_Rule, frozen=True, kw_only=True):
-    """Where a score starts, what is added for each maneuver, and between which bounds it stays."""
+    """Where a score starts, what is added for each maneuver, and between which bounds it stays.
+
+    ``bands`` are the words that some books have for totals.
+    """
 
     base: HalfPoints
     mark: MarkRange
     rider_mark: RiderMark | None = None
     floor: HalfPoints | None = None
     ceiling: HalfPoints | None = None
+    bands: tuple[Band, ...] = ()
+
+    def band_for(self, total: HalfPoints) -> str | None:
+        """The word for ``total``; ``None`` where the book has none."""
+        reached = [band for band in self.bands if band.lowest <= total]
+        return max(reached, key=lambda band: band.lowest).word if reached else None
 
 
 class Penalty(_Rule, frozen=True, kw_only=True):
     """Points taken off for each occurrence of a fault."""
 
-    code: str
+    code: Slug
     points: HalfPoints
     wording: str
 
@@ -101,7 +125,7 @@ class Penalty(_Rule, frozen=True, kw_only=True):
 class GradedPenalty(_Rule, frozen=True, kw_only=True):
     """A fault for which the judge chooses the points between two bounds, each occurrence."""
 
-    code: str
+    code: Slug
     lowest: HalfPoints
     highest: HalfPoints
     step: HalfPoints
@@ -111,7 +135,7 @@ class GradedPenalty(_Rule, frozen=True, kw_only=True):
 class MarkCap(_Rule, frozen=True, kw_only=True):
     """The highest mark that a maneuver may earn when it was performed in a lesser way."""
 
-    code: str
+    code: Slug
     highest: HalfPoints
     wording: str
 
@@ -130,7 +154,7 @@ class OutcomeRule(_Rule, frozen=True, kw_only=True):
     total: Literal["kept", "zero", "none"]
     in_class_size: bool
     wording: str
-    tier: int = 1
+    tier: Count = 1
 
 
 class RailRule(_Rule, frozen=True, kw_only=True):
@@ -149,11 +173,13 @@ class TieStep(_Rule, frozen=True, kw_only=True):
     """One step that may part equal totals; what no step parts shares the place.
 
     ``maneuver`` names the maneuver of a ``named_maneuver`` step; a pattern without it skips the
-    step.
+    step. ``places`` bounds the step to ties for that place or a better one (1: ties for first
+    place only); without it the step parts any tie.
     """
 
     step: TieStepName
     maneuver: str | None = None
+    places: Count | None = None
 
 
 class PanelRule(_Rule, frozen=True, kw_only=True):
@@ -165,7 +191,7 @@ class PanelRule(_Rule, frozen=True, kw_only=True):
 class FaultCode(_Rule, frozen=True, kw_only=True):
     """A fault of position or performance that a judge may note; it costs nothing by itself."""
 
-    code: str
+    code: Slug
     part: str
     wording: str
 
@@ -179,8 +205,8 @@ class RuleBook(
     held to. ``notice`` tells its user to hold it against the handbook in force.
     """
 
-    id: str
-    edition: str
+    id: Slug
+    edition: Slug
     title: str
     notice: str
     scale: Scale
@@ -195,9 +221,8 @@ class RuleBook(
 
     def penalty(self, code: str) -> Penalty | GradedPenalty | None:
         """The penalty of that code, fixed or graded."""
-        return next(
-            (rule for rule in (*self.penalties, *self.graded_penalties) if rule.code == code), None
-        )
+        rules: tuple[Penalty | GradedPenalty, ...] = (*self.penalties, *self.graded_penalties)
+        return next((rule for rule in rules if rule.code == code), None)
 
     def allows_size(self, points: HalfPoints) -> bool:
         """Whether a penalty of this size is in the book, whatever its code."""

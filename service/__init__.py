@@ -1,0 +1,1 @@
+"""The shell around the core: store, HTTP, workers, pages, printing, command line."""
