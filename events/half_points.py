@@ -1,6 +1,5 @@
 """Scores are whole half points inside (``3`` is 1.5 points) and plain numbers at the JSON edge."""
 
-from collections.abc import Sequence
 from math import isfinite
 
 HalfPoints = int

@@ -5,7 +5,7 @@ from typing import Literal
 
 import msgspec
 
-from events.envelope import Event, TextRef
+from events.envelope import Event, Moment, TextRef
 from events.half_points import HalfPoints
 from events.rulebook.model import OutcomeKind
 
@@ -246,9 +246,13 @@ RideEvent = CardFact | PenaltyWithdrawn | OutcomeLifted | CorrectionMade
 
 
 class ResultsPosted(Event, frozen=True, kw_only=True, tag="results.posted"):
-    """Results were posted; each posting has the next revision number."""
+    """Results were posted; each posting has the next revision number.
+
+    ``protests_until`` is when the rule book's time for protests runs out, if it sets one.
+    """
 
     revision: int
+    protests_until: Moment | None = None
 
 
 class ResultsMadeOfficial(Event, frozen=True, kw_only=True, tag="results.made_official"):

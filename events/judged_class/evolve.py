@@ -111,9 +111,10 @@ def _on_card(
     card = state.cards.get(seat)
     if card is None:
         return state
+    cards = {**state.cards, seat: change(card)}
+    if card.kind == "learner":  # a learner's card never moves the class
+        return _replace(state, cards=cards)
     phase: Phase = "running" if state.phase == "planned" else state.phase
-    cards = dict(state.cards)
-    cards[seat] = change(card)
     return _replace(state, cards=cards, phase=phase, changed_at=version)
 
 
@@ -227,7 +228,13 @@ def _correction_made(state: ClassState, event: happened.CorrectionMade, version:
 
 
 def _results_posted(state: ClassState, event: happened.ResultsPosted, version: int) -> ClassState:
-    return _replace(state, phase="posted", revision=event.revision, posted_at=version)
+    return _replace(
+        state,
+        phase="posted",
+        revision=event.revision,
+        posted_at=version,
+        protests_until=event.protests_until,
+    )
 
 
 def _made_official(state: ClassState, _: happened.ResultsMadeOfficial, __: int) -> ClassState:

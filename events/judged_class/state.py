@@ -1,6 +1,7 @@
 """What is known of a class after its first n events."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Generic, Literal, TypeVar
 
 import msgspec
@@ -92,6 +93,7 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     phase: Phase = "unscheduled"
     revision: int = 0
     posted_at: int = 0
+    protests_until: datetime | None = None
     changed_at: int = 0
     has_been_official: bool = False
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}

@@ -196,6 +196,27 @@ class FaultCode(_Rule, frozen=True, kw_only=True):
     wording: str
 
 
+class ProtestGround(_Rule, frozen=True, kw_only=True):
+    """Something that exhibitors protest, and whether the book lets it be protested."""
+
+    code: str
+    protestable: bool
+    wording: str
+
+
+class ProtestRule(_Rule, frozen=True, kw_only=True):
+    """How a protest is taken in.
+
+    It is in time until ``minutes`` after a posting (``None``: no limit). ``fee`` is as the book
+    words it (``None``: none); ``fee_returned`` says whether it goes back when upheld.
+    """
+
+    grounds: tuple[ProtestGround, ...]
+    minutes: int | None = None
+    fee: str | None = None
+    fee_returned: bool = True
+
+
 class RuleBook(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
 ):
@@ -218,6 +239,7 @@ class RuleBook(
     caps: tuple[MarkCap, ...] = ()
     ties: tuple[TieStep, ...] = ()
     faults: tuple[FaultCode, ...] = ()
+    protests: ProtestRule | None = None
 
     def penalty(self, code: str) -> Penalty | GradedPenalty | None:
         """The penalty of that code, fixed or graded."""

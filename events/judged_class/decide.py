@@ -1,0 +1,87 @@
+"""The one door for commands to a class."""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any
+
+import msgspec
+
+from events.envelope import Actor, Event
+from events.judged_class import commands as ask
+from events.judged_class import decide_cards as cards
+from events.judged_class import decide_orders as orders
+from events.judged_class import decide_protests as protests
+from events.judged_class import decide_results as results
+from events.judged_class import decide_setup as setup
+from events.judged_class.authority import check_hand, check_moment
+from events.judged_class.state import ClassState
+from events.rulebook.model import RuleBook
+
+
+class Circumstances(msgspec.Struct, frozen=True):
+    """What a decision is taken under, besides the state of the class."""
+
+    rulebook: RuleBook
+    now: datetime
+    actor: Actor
+
+
+def decide(
+    state: ClassState,
+    command: ask.Command,
+    *,
+    rulebook: RuleBook,
+    now: datetime,
+    actor: Actor,
+) -> tuple[Event, ...]:
+    """The events that the command makes happen; ``()`` when it is so already.
+
+    Raises ``Refusal`` when the key may not ask it, the class is not in a state for it, or it does
+    not fit the pattern, the entries or the rule book.
+    """
+    check_hand(command, actor)
+    proposed = HANDLERS[type(command)](state, command, Circumstances(rulebook, now, actor))
+    if proposed:
+        check_moment(state, command, actor)
+    return proposed
+
+
+Handler = Callable[[ClassState, Any, Circumstances], tuple[Event, ...]]
+
+HANDLERS: Mapping[type[ask.Command], Handler] = {
+    ask.ScheduleClass: lambda state, command, _: setup.schedule(state, command),
+    ask.SetPattern: lambda state, command, _: setup.set_pattern(state, command),
+    ask.SeatJudge: lambda state, command, _: setup.seat_judge(state, command),
+    ask.AcceptEntry: lambda state, command, _: setup.accept_entry(state, command),
+    ask.ScratchEntry: lambda state, command, _: setup.scratch(state, command),
+    ask.SetDraw: lambda state, command, _: setup.set_draw(state, command),
+    ask.RepairDraw: lambda state, command, _: setup.repair_draw(state, command),
+    ask.CallEntry: lambda state, command, _: setup.call_entry(state, command),
+    ask.RecordMissedGate: lambda state, command, on: setup.miss_gate(state, command, on.rulebook),
+    ask.ExcuseEntry: lambda state, command, on: setup.excuse(state, command, on.rulebook),
+    ask.GiveMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.CallPenalty: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.WithdrawPenalty: lambda state, command, _: cards.withdraw_penalty(state, command),
+    ask.GiveRiderMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.CallOutcome: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.LiftOutcome: lambda state, command, _: cards.lift_outcome(state, command),
+    ask.ObserveFault: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.SignCard: lambda state, command, on: cards.sign(state, command, on.rulebook),
+    ask.ReopenCard: lambda state, command, _: cards.reopen(state, command),
+    ask.SetOrder: lambda state, command, on: orders.set_order(state, command, on.rulebook),
+    ask.ConfirmOrder: lambda state, command, on: orders.confirm_order(state, command, on.rulebook),
+    ask.WithdrawOrder: lambda state, command, on: orders.withdraw_order(
+        state, command, on.rulebook
+    ),
+    ask.MakeCorrection: lambda state, command, on: results.correct(
+        state, command, on.rulebook, on.actor
+    ),
+    ask.PostResults: lambda state, _, on: results.post(state, on.rulebook, on.now),
+    ask.MakeOfficial: lambda state, _, on: results.make_official(state, on.rulebook),
+    ask.ReopenResults: lambda state, command, on: results.reopen_results(state, command, on.actor),
+    ask.FileProtest: lambda state, command, on: protests.file_protest(
+        state, command, on.rulebook, on.now
+    ),
+    ask.WithdrawProtest: lambda state, command, _: protests.withdraw_protest(state, command),
+    ask.RuleProtest: lambda state, command, _: protests.rule_protest(state, command),
+}

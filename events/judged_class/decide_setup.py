@@ -1,0 +1,232 @@
+"""Decisions while a class is set up and at its gate."""
+
+import re
+
+from events.envelope import Event
+from events.judged_class import commands as ask
+from events.judged_class import events as happened
+from events.judged_class.references import entry_meant, running_entry
+from events.judged_class.state import ClassState, Entry
+from events.refusals import Refusal
+from events.rulebook.model import RuleBook
+
+LAST_CALL = 3
+"""Common practice: an entry is called to the gate three times."""
+_SEAT = re.compile(r"[A-Z][A-Z0-9]{0,3}")
+
+
+def schedule(state: ClassState, command: ask.ScheduleClass) -> tuple[Event, ...]:
+    """The class stands on the schedule once."""
+    if not command.name.strip():
+        raise Refusal("name_missing", "A class needs a name.", field="name")
+    event = happened.ClassScheduled(
+        show=command.show,
+        name=command.name,
+        rulebook=command.rulebook,
+        number=command.number,
+        ring=command.ring,
+        day=command.day,
+    )
+    return () if state.scheduled == event else (event,)
+
+
+def set_pattern(state: ClassState, command: ask.SetPattern) -> tuple[Event, ...]:
+    """The pattern has at least one maneuver and every maneuver a name."""
+    if not command.maneuvers:
+        raise Refusal("pattern_empty", "A pattern has at least one maneuver.", field="maneuvers")
+    for index, maneuver in enumerate(command.maneuvers):
+        if not maneuver.strip():
+            raise Refusal(
+                "maneuver_unnamed", "Every maneuver needs a name.", field=f"maneuvers[{index}]"
+            )
+    event = happened.PatternSet(maneuvers=command.maneuvers, name=command.name)
+    return () if state.pattern == event else (event,)
+
+
+def seat_judge(state: ClassState, command: ask.SeatJudge) -> tuple[Event, ...]:
+    """A seat is taken by one person, who sits nowhere else, before it has judged."""
+    if not _SEAT.fullmatch(command.seat):
+        raise Refusal(
+            "seat_misnamed",
+            "A seat is named by a capital letter, with up to three more capitals or digits.",
+            field="seat",
+            seat=command.seat,
+        )
+    event = happened.JudgeSeated(seat=command.seat, judge=command.judge, kind=command.kind)
+    card = state.cards.get(command.seat)
+    if card is not None and (card.judge, card.kind) == (command.judge, command.kind):
+        return ()
+    if card is not None and (card.rides or card.signed):
+        raise Refusal(
+            "seat_has_judged",
+            f"Seat {command.seat} has judged already; its judge stays.",
+            field="seat",
+            seat=command.seat,
+        )
+    for other in state.cards.values():
+        if other.judge == command.judge and other.seat != command.seat:
+            raise Refusal(
+                "judge_seated_elsewhere",
+                f"That judge sits in seat {other.seat}.",
+                field="judge",
+                seat=other.seat,
+            )
+    return (event,)
+
+
+def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ...]:
+    """An entry is taken once, under a back number that nobody else in the class carries."""
+    if command.back_number < 1:
+        raise Refusal("back_number_not_positive", "Back numbers count from 1.", field="back_number")
+    event = happened.EntryAccepted(
+        entry=command.entry,
+        back_number=command.back_number,
+        exhibitor=command.exhibitor,
+        horse=command.horse,
+    )
+    known = state.entries.get(command.entry)
+    if known is not None:
+        if _accepted(known) == event:
+            return ()
+        raise Refusal(
+            "entry_id_taken",
+            "That entry id belongs to another entry.",
+            field="entry",
+            entry=command.entry,
+        )
+    for other in state.entries.values():
+        if other.back_number == command.back_number and other.scratched is None:
+            raise Refusal(
+                "back_number_taken",
+                f"Back number {command.back_number} is carried by another entry of this class.",
+                field="back_number",
+                back_number=command.back_number,
+                entry=other.id,
+            )
+    return (event,)
+
+
+def _accepted(entry: Entry) -> happened.EntryAccepted:
+    return happened.EntryAccepted(
+        entry=entry.id,
+        back_number=entry.back_number,
+        exhibitor=entry.exhibitor,
+        horse=entry.horse,
+    )
+
+
+def scratch(state: ClassState, command: ask.ScratchEntry) -> tuple[Event, ...]:
+    """Only an entry that no judge has begun to mark is scratched."""
+    entry = entry_meant(state, command.ref)
+    if entry.scratched is not None:
+        return ()
+    _refuse_judged(state, entry, "scratched")
+    return (happened.EntryScratched(entry=entry.id, reason=command.reason),)
+
+
+def set_draw(state: ClassState, command: ask.SetDraw) -> tuple[Event, ...]:
+    """The draw names every running entry once."""
+    _check_order(state, command.order)
+    if state.draw == command.order:
+        return ()
+    return (happened.DrawSet(order=command.order, seed=command.seed),)
+
+
+def repair_draw(state: ClassState, command: ask.RepairDraw) -> tuple[Event, ...]:
+    """A draw is repaired for a reason, and still names every running entry once."""
+    if not state.draw:
+        raise Refusal("no_draw_yet", "There is no draw to repair yet.", field="order")
+    _check_order(state, command.order)
+    if state.draw == command.order:
+        return ()
+    return (happened.DrawRepaired(order=command.order, reason=command.reason),)
+
+
+def call_entry(state: ClassState, command: ask.CallEntry) -> tuple[Event, ...]:
+    """Calls to the gate go up one by one to the last."""
+    entry = running_entry(state, command.ref)
+    if command.call <= entry.calls and command.call >= 1:
+        return ()
+    if command.call != entry.calls + 1 or command.call > LAST_CALL:
+        raise Refusal(
+            "call_out_of_turn",
+            f"Back number {entry.back_number} has been called {entry.calls} times; "
+            f"call {command.call} is out of turn.",
+            field="call",
+            calls=entry.calls,
+        )
+    return (happened.EntryCalled(entry=entry.id, call=command.call),)
+
+
+def miss_gate(
+    state: ClassState, command: ask.RecordMissedGate, rulebook: RuleBook
+) -> tuple[Event, ...]:
+    """An entry misses the gate only if the rule book says what becomes of it."""
+    entry = entry_meant(state, command.ref)
+    if entry.gate is not None and isinstance(entry.gate.event, happened.EntryMissedGate):
+        return ()
+    entry = running_entry(state, command.ref)
+    _check_known(rulebook, "missed_gate")
+    _refuse_judged(state, entry, "recorded as having missed the gate")
+    return (happened.EntryMissedGate(entry=entry.id),)
+
+
+def excuse(state: ClassState, command: ask.ExcuseEntry, rulebook: RuleBook) -> tuple[Event, ...]:
+    """An entry is excused at any time before posting, also in the middle of its ride."""
+    entry = entry_meant(state, command.ref)
+    if entry.gate is not None and isinstance(entry.gate.event, happened.EntryExcused):
+        return ()
+    entry = running_entry(state, command.ref)
+    _check_known(rulebook, "excused")
+    return (happened.EntryExcused(entry=entry.id, reason=command.reason),)
+
+
+def _check_known(rulebook: RuleBook, kind: str) -> None:
+    if rulebook.outcome(kind) is None:
+        raise Refusal(
+            "outcome_not_in_rule_book",
+            f"The rule book {rulebook.title} does not know the outcome {kind}.",
+            rule=f"{rulebook.id} {rulebook.edition}, outcomes",
+            kind=kind,
+        )
+
+
+def _check_order(state: ClassState, order: tuple[str, ...]) -> None:
+    for index, name in enumerate(order):
+        if name not in state.entries:
+            raise Refusal(
+                "unknown_entry", f"No entry has the id {name}.", field=f"order[{index}]", entry=name
+            )
+        if name in order[:index]:
+            raise Refusal(
+                "draw_names_twice",
+                f"Back number {state.entries[name].back_number} is drawn twice.",
+                field=f"order[{index}]",
+                entry=name,
+            )
+    left_out = [
+        entry
+        for entry in state.entries.values()
+        if entry.scratched is None and entry.id not in order
+    ]
+    if left_out:
+        numbers = ", ".join(str(entry.back_number) for entry in left_out)
+        raise Refusal(
+            "draw_leaves_out",
+            f"The draw leaves out back number {numbers}.",
+            field="order",
+            entries=tuple(entry.id for entry in left_out),
+        )
+
+
+def _refuse_judged(state: ClassState, entry: Entry, what: str) -> None:
+    seats = [card.seat for card in state.cards.values() if entry.id in card.rides]
+    if seats:
+        raise Refusal(
+            "entry_judged",
+            f"Back number {entry.back_number} has been judged and can no longer be {what}; "
+            "call an outcome instead.",
+            field="entry",
+            entry=entry.id,
+            seats=tuple(seats),
+        )
