@@ -34,6 +34,10 @@ class Event(
     SCHEMA: ClassVar[int] = 1
 
 
+class Command(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Something that is asked for, in the imperative."""
+
+
 class Actor(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
 ):

@@ -8,7 +8,7 @@ from typing import Literal
 
 import msgspec
 
-from events.envelope import Actor, Role
+from events.envelope import Actor, Command, Role
 from events.judged_class import commands as ask
 from events.judged_class.state import ClassState, Phase
 from events.refusals import Refusal
@@ -56,7 +56,7 @@ _RULINGS = _row(
     "steward", "running posted official reopened", "only the steward rules on a protest"
 )
 
-AUTHORITY: Mapping[type[ask.Command], tuple[Row, ...]] = {
+AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ask.ScheduleClass: (_row("office", "unscheduled", "a class is scheduled once"),),
     ask.SetPattern: (_OFFICE_PLANS,),
     ask.SeatJudge: (
@@ -119,7 +119,7 @@ AUTHORITY: Mapping[type[ask.Command], tuple[Row, ...]] = {
 }
 
 
-def check_hand(command: ask.Command, actor: Actor) -> None:
+def check_hand(command: Command, actor: Actor) -> None:
     """Refuse a command that this key's role never may give, or gives for another seat."""
     rows = AUTHORITY[type(command)]
     if not any(actor.role in row.roles for row in rows):
@@ -141,7 +141,7 @@ def check_hand(command: ask.Command, actor: Actor) -> None:
         )
 
 
-def check_moment(state: ClassState, command: ask.Command, actor: Actor) -> None:
+def check_moment(state: ClassState, command: Command, actor: Actor) -> None:
     """Refuse a command whose time has not come, or is over, in the state of the class."""
     rows = [row for row in AUTHORITY[type(command)] if actor.role in row.roles]
     timely = [row for row in rows if state.phase in row.phases]

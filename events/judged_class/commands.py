@@ -4,20 +4,15 @@ from datetime import date
 
 import msgspec
 
-from events.envelope import TextRef
+from events.envelope import Command, TextRef
 from events.half_points import HalfPoints
 from events.judged_class.events import (
     Authority,
     OrderBy,
-    RuleBookRef,
     SeatKind,
     Verdict,
 )
-from events.rulebook.model import OutcomeKind
-
-
-class Command(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Something asked of a class, in the imperative."""
+from events.rulebook.model import OutcomeKind, RuleBookRef
 
 
 class EntryRef(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

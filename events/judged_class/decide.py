@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from events.envelope import Actor, Event
+from events.envelope import Actor, Command, Event
 from events.judged_class import commands as ask
 from events.judged_class import decide_cards as cards
 from events.judged_class import decide_orders as orders
@@ -28,7 +28,7 @@ class Circumstances(msgspec.Struct, frozen=True):
 
 def decide(
     state: ClassState,
-    command: ask.Command,
+    command: Command,
     *,
     rulebook: RuleBook,
     now: datetime,
@@ -48,7 +48,7 @@ def decide(
 
 Handler = Callable[[ClassState, Any, Circumstances], tuple[Event, ...]]
 
-HANDLERS: Mapping[type[ask.Command], Handler] = {
+HANDLERS: Mapping[type[Command], Handler] = {
     ask.ScheduleClass: lambda state, command, _: setup.schedule(state, command),
     ask.SetPattern: lambda state, command, _: setup.set_pattern(state, command),
     ask.SeatJudge: lambda state, command, _: setup.seat_judge(state, command),

@@ -7,7 +7,7 @@ import msgspec
 
 from events.envelope import Event, Moment, TextRef
 from events.half_points import HalfPoints
-from events.rulebook.model import OutcomeKind
+from events.rulebook.model import OutcomeKind, RuleBookRef
 
 SeatKind = Literal["judge", "learner"]
 OrderBy = Literal["rail_work", "run_off", "judges_decision"]
@@ -15,16 +15,6 @@ GateOutcome = Literal["missed_gate", "excused"]
 Authority = Literal["judge", "office_error", "ruling"]
 """On whose word a correction rests: the judge's own, a recorded error of the office, a ruling."""
 Verdict = Literal["upheld", "denied"]
-
-
-class RuleBookRef(
-    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
-):
-    """The rule book that a class is held to; its content is kept once under the digest."""
-
-    id: str
-    edition: str
-    digest: str
 
 
 class BasisLine(

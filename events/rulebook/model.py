@@ -260,3 +260,13 @@ class RuleBook(
     def cap(self, code: str) -> MarkCap | None:
         """The cap of that code."""
         return next((rule for rule in self.caps if rule.code == code), None)
+
+
+class RuleBookRef(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """The rule book that a class is held to; its content is kept once under the digest."""
+
+    id: str
+    edition: str
+    digest: str
