@@ -28,7 +28,9 @@ _replace = msgspec.structs.replace
 def evolve(state: ClassState, event: ClassEvent) -> ClassState:
     """The state after one more event. Total: an event that fits nothing only counts a version."""
     version = state.version + 1
-    return _replace(HANDLERS[type(event)](state, event, version), version=version)
+    moved = HANDLERS[type(event)](state, event, version)
+    # The handlers of cards set the version along with the rest: a fold is mostly these.
+    return moved if moved.version == version else _replace(moved, version=version)
 
 
 def skip(state: ClassState) -> ClassState:
@@ -105,44 +107,60 @@ def _gate_decided(
 # --- cards --------------------------------------------------------------------------------------
 
 
-def _on_card(
-    state: ClassState, seat: str, version: int, change: Callable[[Card], Card]
+def _with_card(state: ClassState, card: Card, version: int) -> ClassState:
+    cards = {**state.cards, card.seat: card}
+    if card.kind == "learner":  # a learner's card never moves the class
+        return _replace(state, version=version, cards=cards)
+    phase: Phase = "running" if state.phase == "planned" else state.phase
+    return _replace(state, version=version, cards=cards, phase=phase, changed_at=version)
+
+
+def _ride_of(state: ClassState, event: happened.RideEvent) -> Ride:
+    card = state.cards.get(event.seat)
+    return _EMPTY_RIDE if card is None else card.rides.get(event.entry, _EMPTY_RIDE)
+
+
+def _with_ride(
+    state: ClassState, event: happened.RideEvent, ride: Ride, version: int
 ) -> ClassState:
-    card = state.cards.get(seat)
+    card = state.cards.get(event.seat)
     if card is None:
         return state
-    cards = {**state.cards, seat: change(card)}
-    if card.kind == "learner":  # a learner's card never moves the class
-        return _replace(state, cards=cards)
-    phase: Phase = "running" if state.phase == "planned" else state.phase
-    return _replace(state, cards=cards, phase=phase, changed_at=version)
+    return _with_card(state, _replace(card, rides={**card.rides, event.entry: ride}), version)
 
 
-def _on_ride(
-    state: ClassState, event: happened.RideEvent, version: int, change: Callable[[Ride], Ride]
-) -> ClassState:
-    def changed(card: Card) -> Card:
-        rides = dict(card.rides)
-        rides[event.entry] = change(rides.get(event.entry, _EMPTY_RIDE))
-        return _replace(card, rides=rides)
-
-    return _on_card(state, event.seat, version, changed)
+def _put_mark(ride: Ride, fact: happened.MarkGiven, version: int) -> Ride:
+    return _replace(ride, marks={**ride.marks, fact.maneuver: Known(version, fact)})
 
 
-def _put(ride: Ride, fact: happened.CardFact, version: int) -> Ride:
-    match fact:
-        case happened.MarkGiven():
-            marks = dict(ride.marks)
-            marks[fact.maneuver] = Known(version, fact)
-            return _replace(ride, marks=marks)
-        case happened.PenaltyCalled():
-            return _replace(ride, penalties=(*ride.penalties, Known(version, fact)))
-        case happened.RiderMarkGiven():
-            return _replace(ride, rider_mark=Known(version, fact))
-        case happened.OutcomeCalled():
-            return _replace(ride, outcome=Known(version, fact))
-        case happened.FaultObserved():
-            return _replace(ride, observations=(*ride.observations, Known(version, fact)))
+def _put_penalty(ride: Ride, fact: happened.PenaltyCalled, version: int) -> Ride:
+    return _replace(ride, penalties=(*ride.penalties, Known(version, fact)))
+
+
+def _put_rider_mark(ride: Ride, fact: happened.RiderMarkGiven, version: int) -> Ride:
+    return _replace(ride, rider_mark=Known(version, fact))
+
+
+def _put_outcome(ride: Ride, fact: happened.OutcomeCalled, version: int) -> Ride:
+    return _replace(ride, outcome=Known(version, fact))
+
+
+def _put_observation(ride: Ride, fact: happened.FaultObserved, version: int) -> Ride:
+    return _replace(ride, observations=(*ride.observations, Known(version, fact)))
+
+
+_PUT: Mapping[type[Event], Callable[[Ride, Any, int], Ride]] = {
+    happened.MarkGiven: _put_mark,
+    happened.PenaltyCalled: _put_penalty,
+    happened.RiderMarkGiven: _put_rider_mark,
+    happened.OutcomeCalled: _put_outcome,
+    happened.FaultObserved: _put_observation,
+}
+
+
+def _fact_put(state: ClassState, event: happened.CardFact, version: int) -> ClassState:
+    ride = _PUT[type(event)](_ride_of(state, event), event, version)
+    return _with_ride(state, event, ride, version)
 
 
 def _take(ride: Ride, version: int) -> Ride:
@@ -160,68 +178,67 @@ def _unless(known: Known[E] | None, version: int) -> Known[E] | None:
     return None if known is None or known.version == version else known
 
 
-def _fact_put(state: ClassState, event: happened.CardFact, version: int) -> ClassState:
-    return _on_ride(state, event, version, lambda ride: _put(ride, event, version))
-
-
 def _penalty_withdrawn(
     state: ClassState, event: happened.PenaltyWithdrawn, version: int
 ) -> ClassState:
-    def without(ride: Ride) -> Ride:
-        left = tuple(known for known in ride.penalties if known.event.call != event.call)
-        return _replace(ride, penalties=left)
-
-    return _on_ride(state, event, version, without)
+    ride = _ride_of(state, event)
+    left = tuple(known for known in ride.penalties if known.event.call != event.call)
+    return _with_ride(state, event, _replace(ride, penalties=left), version)
 
 
 def _outcome_lifted(state: ClassState, event: happened.OutcomeLifted, version: int) -> ClassState:
-    return _on_ride(state, event, version, lambda ride: _replace(ride, outcome=None))
+    return _with_ride(state, event, _replace(_ride_of(state, event), outcome=None), version)
+
+
+def _correction_made(state: ClassState, event: happened.CorrectionMade, version: int) -> ClassState:
+    ride = _ride_of(state, event)
+    if event.replaces is not None:
+        ride = _take(ride, event.replaces)
+    if event.fact is not None:
+        ride = _PUT[type(event.fact)](ride, event.fact, version)
+    made = {**state.corrections, event.correction: Known(version, event)}
+    return _replace(_with_ride(state, event, ride, version), corrections=made)
+
+
+def _on_card(state: ClassState, seat: str, version: int, **changes: object) -> ClassState:
+    card = state.cards.get(seat)
+    return state if card is None else _with_card(state, _replace(card, **changes), version)
+
+
+def _orders(state: ClassState, seat: str) -> tuple[StandingOrder, ...]:
+    card = state.cards.get(seat)
+    return () if card is None else card.orders
 
 
 def _card_signed(state: ClassState, event: happened.CardSigned, version: int) -> ClassState:
-    return _on_card(state, event.seat, version, lambda card: _replace(card, signed=version))
+    return _on_card(state, event.seat, version, signed=version)
 
 
 def _card_reopened(state: ClassState, event: happened.CardReopened, version: int) -> ClassState:
-    return _on_card(state, event.seat, version, lambda card: _replace(card, signed=None))
+    return _on_card(state, event.seat, version, signed=None)
 
 
 def _order_set(state: ClassState, event: happened.OrderSet, version: int) -> ClassState:
     order = StandingOrder(version=version, event=event, basis=event.basis)
-    return _on_card(
-        state, event.seat, version, lambda card: _replace(card, orders=(*card.orders, order))
-    )
+    orders = (*_orders(state, event.seat), order)
+    return _on_card(state, event.seat, version, orders=orders)
 
 
 def _order_confirmed(state: ClassState, event: happened.OrderConfirmed, version: int) -> ClassState:
-    def confirmed(card: Card) -> Card:
-        orders = tuple(
-            _replace(order, basis=event.basis, confirmed=version)
-            if order.event.order_id == event.order_id
-            else order
-            for order in card.orders
-        )
-        return _replace(card, orders=orders)
-
-    return _on_card(state, event.seat, version, confirmed)
+    orders = tuple(
+        _replace(order, basis=event.basis, confirmed=version)
+        if order.event.order_id == event.order_id
+        else order
+        for order in _orders(state, event.seat)
+    )
+    return _on_card(state, event.seat, version, orders=orders)
 
 
 def _order_withdrawn(state: ClassState, event: happened.OrderWithdrawn, version: int) -> ClassState:
-    def without(card: Card) -> Card:
-        left = tuple(order for order in card.orders if order.event.order_id != event.order_id)
-        return _replace(card, orders=left)
-
-    return _on_card(state, event.seat, version, without)
-
-
-def _correction_made(state: ClassState, event: happened.CorrectionMade, version: int) -> ClassState:
-    def corrected(ride: Ride) -> Ride:
-        if event.replaces is not None:
-            ride = _take(ride, event.replaces)
-        return ride if event.fact is None else _put(ride, event.fact, version)
-
-    made = {**state.corrections, event.correction: Known(version, event)}
-    return _replace(_on_ride(state, event, version, corrected), corrections=made)
+    orders = tuple(
+        order for order in _orders(state, event.seat) if order.event.order_id != event.order_id
+    )
+    return _on_card(state, event.seat, version, orders=orders)
 
 
 # --- results and protests -----------------------------------------------------------------------
