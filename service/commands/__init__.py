@@ -1,0 +1,1 @@
+"""The commands of ``ringfold``; each module holds one, as ``command``."""
