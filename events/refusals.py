@@ -5,7 +5,7 @@ from collections.abc import Mapping
 Fact = str | int | float | bool | None | tuple[str, ...]
 
 
-class Refusal(Exception):  # noqa: N818 - a refusal is an answer of the trade, not a fault of ours
+class Refusal(Exception):
     """A command that may not be carried out: a stable code, a sentence, typed facts, the rule.
 
     ``code`` never changes meaning once published. ``field`` names the part of the command that

@@ -9,7 +9,7 @@ from events.rulebook.load import load_toml
 from events.rulebook.model import RuleBook
 
 
-class NoSuchBook(LookupError):  # noqa: N818 - an answer to whoever named the book
+class NoSuchBook(LookupError):
     """A rule book's id that no shipped book has."""
 
     def __init__(self, book_id: str, known: tuple[str, ...]) -> None:
