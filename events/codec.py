@@ -26,7 +26,7 @@ _encode = msgspec.json.Encoder(order="sorted").encode
 _decode_actor = msgspec.json.Decoder(Actor)
 
 
-class NotCanonical(ValueError):  # noqa: N818 - named by what is the case
+class NotCanonical(ValueError):
     """A value at ``path`` of an event that has no canonical bytes, and why."""
 
     def __init__(self, path: str, reason: str) -> None:
@@ -35,7 +35,7 @@ class NotCanonical(ValueError):  # noqa: N818 - named by what is the case
         self.reason = reason
 
 
-class UnreadableEvent(ValueError):  # noqa: N818 - as NotCanonical
+class UnreadableEvent(ValueError):
     """Stored bytes that are not an event as this release knows it."""
 
 

@@ -29,7 +29,7 @@ class RuleBookFault(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
         return f"{place}: {self.sentence}" if place else self.sentence
 
 
-class RuleBookRefused(ValueError):  # noqa: N818 - the book is refused, our code is not in error
+class RuleBookRefused(ValueError):
     """A rule book that does not hold together, with everything that is wrong in its order."""
 
     def __init__(self, faults: tuple[RuleBookFault, ...]) -> None:

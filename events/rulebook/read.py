@@ -22,7 +22,7 @@ _BROKEN = object()
 """Stands for what could not be read; its fault is already noted."""
 
 
-class _Unreadable(Exception):  # noqa: N818 - the author's fault, not ours
+class _Unreadable(Exception):
     """A value that is not what it must be here, in a sentence."""
 
 
