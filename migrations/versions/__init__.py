@@ -1,0 +1,1 @@
+"""The revisions, named by their number."""

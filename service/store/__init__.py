@@ -1,0 +1,1 @@
+"""The log and what lies beside it, on SQLite or PostgreSQL."""

@@ -1,0 +1,74 @@
+"""Appending on SQLite: under the one write lock, where everything can be looked up first."""
+
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection, func, insert, select, update
+
+from events.codec import leaf_hash
+from service.store.batch import Batch, Landed, VersionMoved
+from service.store.engine import Database
+from service.store.tables import event, idempotency, log_head
+
+
+def append(database: Database, batch: Batch) -> Landed:
+    """Write the batch, or nothing of it and raise ``VersionMoved`` or a violated constraint."""
+    with database.writing() as connection:
+        _expect_version(connection, batch)
+        for statement in batch.beside:
+            connection.execute(statement)
+        landed = _move_head(connection, len(batch.events))
+        if batch.events:
+            connection.execute(insert(event), _rows(batch, landed))
+        if batch.command:
+            connection.execute(insert(idempotency), _command_row(batch, landed))
+        return landed
+
+
+def _expect_version(connection: Connection, batch: Batch) -> None:
+    latest = select(func.coalesce(func.max(event.c.version), 0))
+    if connection.scalar(latest.where(event.c.stream == batch.stream)) != batch.expected_version:
+        raise VersionMoved
+
+
+def _move_head(connection: Connection, count: int) -> Landed:
+    after, last = connection.execute(select(log_head.c.position, log_head.c.recorded_at)).one()
+    recorded_at = max(last, datetime.now(UTC))
+    connection.execute(update(log_head).values(position=after + count, recorded_at=recorded_at))
+    return Landed(after=after, recorded_at=recorded_at)
+
+
+def _rows(batch: Batch, landed: Landed) -> list[dict[str, object]]:
+    rows: list[dict[str, object]] = []
+    for n, (new, encoded) in enumerate(zip(batch.events, batch.encoded, strict=True), 1):
+        raw = encoded.at(landed.recorded_at)
+        rows.append(
+            {
+                "position": landed.after + n,
+                "id": new.id,
+                "stream": batch.stream,
+                "version": batch.expected_version + n,
+                "type": encoded.type,
+                "schema": encoded.schema,
+                "actor": new.actor.key,
+                "occurred_at": new.occurred_at,
+                "recorded_at": landed.recorded_at,
+                "bytes": raw,
+                "leaf_hash": leaf_hash(raw),
+            }
+        )
+    return rows
+
+
+def _command_row(batch: Batch, landed: Landed) -> dict[str, object]:
+    assert batch.command  # noqa: S101 - only called when there is one
+    return {
+        "key": batch.command.key,
+        "command": batch.command.command,
+        "fingerprint": batch.command.fingerprint,
+        "stream": batch.stream,
+        "version": batch.version,
+        "events": len(batch.events),
+        "position": landed.after + len(batch.events),
+        "recorded_at": landed.recorded_at,
+        "answer": batch.command.answer,
+    }
