@@ -5,8 +5,9 @@ from typing import get_args
 from events.codec import Codec
 from events.envelope import Event
 from events.judged_class.events import ClassEvent
+from events.show.events import ShowEvent
 
-AnyEvent = ClassEvent
+AnyEvent = ShowEvent | ClassEvent
 ALL_EVENTS: tuple[type[Event], ...] = get_args(AnyEvent)
 
 CODEC = Codec(AnyEvent)
