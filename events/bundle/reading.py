@@ -63,6 +63,7 @@ class Reading(msgspec.Struct):
 
 
 def line_faults(reading: Reading, number: int, raw: bytes, keys: Keys) -> Iterable[Fault]:
+    """Read one more line (``raw`` without its newline), and say what does not hold in it."""
     line = read_line(raw)
     expected = _expected(reading)
     if line is None:
