@@ -1,0 +1,1 @@
+"""Proofs that nothing in the log was rewritten: Merkle tree, checkpoints, signed notes."""
