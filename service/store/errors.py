@@ -65,6 +65,15 @@ class CommandIdReused(StoreError):
         self.command = command
 
 
+class ConcurrencyGaveUp(StoreError):
+    """Others appended to the stream first, as many times as the command was tried."""
+
+    def __init__(self, stream: str, attempts: int) -> None:
+        super().__init__(f"{stream} kept moving on during {attempts} attempts")
+        self.stream = stream
+        self.attempts = attempts
+
+
 class StoreBusy(StoreError):
     """The database was held up for too long; the same request may succeed in a moment."""
 

@@ -18,7 +18,6 @@ from service.store.errors import (
     CommandRepeated,
     EventIdTaken,
     StoredCommand,
-    StoreError,
     WrongExpectedVersion,
     violated,
 )
@@ -157,6 +156,16 @@ class Log:
             ).one_or_none()
         return None if found is None else StoredCommand(**found._asdict())
 
+    def carried_out(self, command: CommandRecord) -> StoredCommand | None:
+        """What this very command led to, if it was carried out before.
+
+        ``CommandIdReused`` when its key used its id for something else.
+        """
+        stored = self.stored_command(command.key, command.command)
+        if stored and stored.fingerprint != command.fingerprint:
+            raise CommandIdReused(command.key, command.command)
+        return stored
+
     def _bounded(
         self, stream: str, after: int, to: int, until: datetime | None
     ) -> dict[str, object]:
@@ -176,8 +185,12 @@ class Log:
         constraint = violated(error)
         if constraint is None and not isinstance(error, VersionMoved):
             return error
-        if batch.command and (used := self._used(batch.command)):
-            return used
+        try:
+            stored = self.carried_out(batch.command) if batch.command else None
+        except CommandIdReused as reused:
+            return reused
+        if stored:
+            return CommandRepeated(stored)
         if constraint == "uq_event_id":
             return EventIdTaken(self._taken([new.id for new in batch.events]))
         if constraint in {None, "uq_event_stream_version"}:
@@ -189,11 +202,3 @@ class Log:
         with self.database.reading() as connection:
             known = connection.scalars(select(event.c.id).where(event.c.id.in_(ids))).all()
         return tuple(sorted({each for each in ids if each in known or ids.count(each) > 1}))
-
-    def _used(self, command: CommandRecord) -> StoreError | None:
-        stored = self.stored_command(command.key, command.command)
-        if stored is None:
-            return None
-        if stored.fingerprint != command.fingerprint:
-            return CommandIdReused(command.key, command.command)
-        return CommandRepeated(stored)

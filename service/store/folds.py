@@ -1,0 +1,82 @@
+"""Streams folded to their state, kept in memory and carried forward by what is new."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
+from typing import Any, Generic, NamedTuple, TypeVar
+
+from events.envelope import Event
+from service.store.log import LATEST, Log
+
+S = TypeVar("S")
+
+
+class Aggregate(NamedTuple, Generic[S]):
+    """How one kind of stream is folded."""
+
+    initial: S
+    evolve: Callable[[S, Any], S]
+
+
+class Fold(NamedTuple, Generic[S]):
+    """The state of a stream at a version; version 0 is a stream with no events."""
+
+    state: S
+    version: int
+
+
+class StreamFolds(Generic[S]):
+    """The latest states of the streams of one kind that were used last.
+
+    Safe to share between threads. A state is never stale when it is handed out: what is kept saves
+    folding a stream's beginning again, and the log is asked for its end each time.
+    """
+
+    def __init__(self, log: Log, aggregate: Aggregate[S], *, capacity: int = 256) -> None:
+        self.log = log
+        self._aggregate = aggregate
+        self._capacity = capacity
+        self._kept: OrderedDict[str, Fold[S]] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def latest(self, stream: str) -> Fold[S]:
+        """The stream as it stands now."""
+        fold = self._carried(self._find(stream), stream, LATEST)
+        self._keep(stream, fold)
+        return fold
+
+    def at(self, stream: str, version: int) -> Fold[S]:
+        """The stream as it stood at a version, or as it stands now if it has not come so far."""
+        kept = self._find(stream)
+        start = kept if kept.version <= version else Fold(self._aggregate.initial, 0)
+        return self._carried(start, stream, version)
+
+    def advance(self, stream: str, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
+        """The stream after the events that were just appended to it at that fold."""
+        advanced = self._folded(fold, events)
+        self._keep(stream, advanced)
+        return advanced
+
+    def _find(self, stream: str) -> Fold[S]:
+        with self._lock:
+            return self._kept.get(stream) or Fold(self._aggregate.initial, 0)
+
+    def _keep(self, stream: str, fold: Fold[S]) -> None:
+        with self._lock:
+            known = self._kept.get(stream)
+            # Another thread may have come further meanwhile.
+            if known is None or known.version < fold.version:
+                self._kept[stream] = fold
+            self._kept.move_to_end(stream)
+            if len(self._kept) > self._capacity:
+                self._kept.popitem(last=False)
+
+    def _carried(self, fold: Fold[S], stream: str, to: int) -> Fold[S]:
+        return self._folded(fold, self.log.read_data(stream, after=fold.version, to=to))
+
+    def _folded(self, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
+        state, version = fold
+        for event in events:
+            state = self._aggregate.evolve(state, event)
+            version += 1
+        return Fold(state, version)
