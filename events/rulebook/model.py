@@ -223,7 +223,8 @@ class RuleBook(
     """Everything a class is judged by.
 
     ``id`` and ``edition`` name the book; its digest, taken over the content, is what a class is
-    held to. ``notice`` tells its user to hold it against the handbook in force.
+    held to. ``notice`` tells its user to hold it against the handbook in force. Books are kept
+    without their defaults, so a default in this file never changes.
     """
 
     id: Slug
