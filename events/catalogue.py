@@ -7,7 +7,7 @@ from events.envelope import Event
 from events.judged_class.events import ClassEvent
 from events.show.events import ShowEvent
 
-AnyEvent = ShowEvent | ClassEvent
+AnyEvent = ClassEvent | ShowEvent
 ALL_EVENTS: tuple[type[Event], ...] = get_args(AnyEvent)
 
 CODEC = Codec(AnyEvent)
