@@ -89,6 +89,18 @@ class _Facts(msgspec.Struct, Generic[D], frozen=True, kw_only=True):
     schema: int
 
 
+class _LabelledData(msgspec.Struct, frozen=True, kw_only=True):
+    type: str
+
+
+class _Label(msgspec.Struct, frozen=True, kw_only=True):
+    data: _LabelledData
+    schema: int
+
+
+_decode_label = msgspec.json.Decoder(_Label)
+
+
 class Codec:
     """Encodes and decodes the events of one union, older schemas included.
 
@@ -208,6 +220,15 @@ class Codec:
 def leaf_hash(raw: bytes) -> bytes:
     """The hash of an event's bytes as a leaf of the log's Merkle tree (RFC 9162, section 2.1.1)."""
     return hashlib.sha256(b"\x00" + raw).digest()
+
+
+def label(raw: bytes) -> tuple[str, int]:
+    """The tag and the schema that an event's bytes name, whether or not they can be read."""
+    try:
+        found = _decode_label.decode(raw)
+    except msgspec.DecodeError as error:
+        raise UnreadableEvent(str(error)) from error
+    return found.data.type, found.schema
 
 
 def time_text(moment: datetime, path: str = "recorded_at") -> str:

@@ -111,7 +111,7 @@ class Log:
     ) -> tuple[RecordedEvent, ...]:
         """A stream's events from the version beyond ``after`` to a version or a time, in order."""
         bounds = self._bounded(stream, after, to, until)
-        rows = self._rows(_PLACED[until is not None], bounds)
+        rows = self.rows(_PLACED[until is not None], bounds)
         return tuple(self.codec.decode(raw, position) for raw, position in rows)
 
     def read_data(
@@ -120,7 +120,7 @@ class Log:
         """The same without envelopes, for folding: the first is version ``after + 1``."""
         decode = self.codec.decode_data
         bounds = self._bounded(stream, after, to, until)
-        return [decode(raw) for (raw,) in self._rows(_RAW[until is not None], bounds)]
+        return [decode(raw) for (raw,) in self.rows(_RAW[until is not None], bounds)]
 
     def version(self, stream: str) -> int:
         """The version of a stream's last event, 0 when it has none."""
@@ -137,7 +137,7 @@ class Log:
         Positions are committed in order and without gaps, so a reader who goes on from the last
         position it saw never misses an event.
         """
-        rows = self._rows(_FEED, {"after": after, "limit": limit})
+        rows = self.rows(_FEED, {"after": after, "limit": limit})
         return tuple(self.codec.decode(raw, position) for raw, position in rows)
 
     def head(self) -> Head:
@@ -166,18 +166,19 @@ class Log:
             raise CommandIdReused(command.key, command.command)
         return stored
 
+    def rows(self, statement: Select[Any], values: dict[str, object]) -> list[tuple[Any, ...]]:
+        """The rows of a module's own statement, as ``Database.rows`` gives them."""
+        with self.database.reading() as connection:
+            return self.database.rows(connection, statement, values)
+
     def _bounded(
         self, stream: str, after: int, to: int, until: datetime | None
     ) -> dict[str, object]:
         bounds: dict[str, object] = {"stream": stream, "after": after, "to": to}
         return bounds if until is None else bounds | {"until": self.database.bound(until)}
 
-    def _rows(self, statement: Select[Any], values: dict[str, object]) -> list[tuple[Any, ...]]:
-        with self.database.reading() as connection:
-            return self.database.rows(connection, statement, values)
-
     def _one(self, statement: Select[Any], values: dict[str, object]) -> int:
-        number: int = self._rows(statement, values)[0][0]
+        number: int = self.rows(statement, values)[0][0]
         return number
 
     def _reason(self, error: Exception, batch: Batch) -> Exception:
