@@ -51,7 +51,9 @@ def place(
     """
     reading = _Reading(book, scores, orders, maneuvers)
     parted: dict[str, str] = {}
-    groups = [group for tier in _tiers(scores) for group in _ranked(reading, tier, parted)]
+    groups: Groups = []
+    for tier in _tiers(scores):
+        groups += _ranked(reading, tier, sum(map(len, groups)), parted)
     if book.rail.role == "adjusts":
         groups = _adjusted(reading, groups, parted)
     stale = {entry for order in orders if order.is_stale(scores) for entry in order.order}
@@ -72,14 +74,21 @@ def _tiers(scores: Mapping[str, RideScore]) -> list[list[str]]:
     return [list(entries) for _, entries in groupby(placed, key=tier)]
 
 
-def _ranked(reading: _Reading, entries: Sequence[str], parted: dict[str, str]) -> Groups:
+def _ranked(
+    reading: _Reading, entries: Sequence[str], ahead: int, parted: dict[str, str]
+) -> Groups:
+    """One tier by totals and tie steps; ``ahead`` is how many entries stand before it."""
     groups = _by_key(entries, lambda entry: -(reading.scores[entry].total or 0))
     for step in reading.book.ties:
-        split = [_parted(reading, step, group) if len(group) > 1 else [group] for group in groups]
-        for before, after in zip(groups, split, strict=True):
-            if len(after) > 1:
-                parted.update((entry, step.step) for entry in before if entry not in parted)
-        groups = [group for part in split for group in part]
+        after: Groups = []
+        for group in groups:
+            place = ahead + sum(map(len, after)) + 1
+            within = step.places is None or place <= step.places
+            split = _parted(reading, step, group) if within and len(group) > 1 else [group]
+            if len(split) > 1:
+                parted.update((entry, step.step) for entry in group if entry not in parted)
+            after.extend(split)
+        groups = after
     return groups
 
 
