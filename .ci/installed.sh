@@ -23,6 +23,17 @@ try_installed_command() { # proves that the package carries its data and needs n
   mkdir -p "$scratch/elsewhere" && (cd "$scratch/elsewhere" && "$venv/bin/ringfold" --help)
 }
 
+every_file_is_packaged() { # a rule book, template or revision that stays behind would be missed late
+  local site missing
+  site=$("$venv/bin/python" -c 'import sysconfig; print(sysconfig.get_path("purelib"))')
+  missing=$(cd "$scratch/tree" && find events service migrations -type f ! -path '*/__pycache__/*' |
+    while read -r file; do [ -e "$site/$file" ] || echo "$file"; done)
+  [ -z "$missing" ] && return 0
+  echo "not in the installed package (see tool.setuptools in pyproject.toml):"
+  echo "$missing"
+  return 1
+}
+
 install_extras() {
   (cd "$scratch/tree" && "$venv/bin/pip" install -q -c .pins/constraints.txt '.[test,check]') &&
     count_packages
