@@ -11,6 +11,7 @@ from events.rulebook.model import (
     MarkRange,
     OutcomeRule,
     Penalty,
+    ProtestGround,
     RailRule,
     Scale,
     TieStep,
@@ -133,6 +134,7 @@ def _codes(reading: Reading) -> Found:
         ]
     )
     yield from _taken_codes([(path, rule.code) for path, rule in reading.each(FaultCode)])
+    yield from _taken_codes([(path, rule.code) for path, rule in reading.each(ProtestGround)])
 
 
 def _taken_codes(coded: list[tuple[Path, str]]) -> Found:

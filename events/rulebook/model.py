@@ -199,7 +199,7 @@ class FaultCode(_Rule, frozen=True, kw_only=True):
 class ProtestGround(_Rule, frozen=True, kw_only=True):
     """Something that exhibitors protest, and whether the book lets it be protested."""
 
-    code: str
+    code: Slug
     protestable: bool
     wording: str
 
@@ -212,7 +212,7 @@ class ProtestRule(_Rule, frozen=True, kw_only=True):
     """
 
     grounds: tuple[ProtestGround, ...]
-    minutes: int | None = None
+    minutes: Count | None = None
     fee: str | None = None
     fee_returned: bool = True
 
