@@ -59,6 +59,13 @@ event = Table(
 )
 """The log. ``bytes`` is the event itself; the other columns repeat parts of it for queries."""
 
+Index(
+    "ix_event_beginning",
+    event.c.position,
+    sqlite_where=event.c.version == 1,
+    postgresql_where=event.c.version == 1,
+)
+
 idempotency = Table(
     "idempotency",
     metadata,
