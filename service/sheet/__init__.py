@@ -1,0 +1,1 @@
+"""A whole class scored from one file, with no server and no database."""

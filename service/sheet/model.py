@@ -1,0 +1,89 @@
+"""What a score sheet says, once it could be read; every part knows where it stands in the file."""
+
+import msgspec
+
+from events.half_points import HalfPoints
+from events.judged_class.events import OrderBy
+from events.rulebook.model import OutcomeKind
+from service.sheet.faults import Path
+
+
+class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    path: Path
+
+
+class SheetEntry(_Part, frozen=True, kw_only=True):
+    """An entry by its working-order number, as text, and its back number."""
+
+    entry: str
+    back_number: int
+    scratched: bool = False
+
+
+class SheetMark(_Part, frozen=True, kw_only=True):
+    """The mark of one maneuver; ``performed`` names the lesser way it was done in, if it was."""
+
+    maneuver: int
+    mark: HalfPoints
+    performed: str | None = None
+
+
+class SheetPenalty(_Part, frozen=True, kw_only=True):
+    """A penalty by code, by size, or by both, and how often it was called."""
+
+    maneuver: int | None = None
+    points: HalfPoints | None = None
+    code: str | None = None
+    count: int = 1
+
+
+class SheetOutcome(_Part, frozen=True, kw_only=True):
+    """What a ride was called instead of a normal score."""
+
+    kind: OutcomeKind
+    maneuver: int | None = None
+    reason: str | None = None
+
+
+class SheetObservation(_Part, frozen=True, kw_only=True):
+    """A fault of position or performance that the judge noted."""
+
+    code: str
+    maneuver: int | None = None
+    note: str | None = None
+
+
+class SheetRide(_Part, frozen=True, kw_only=True):
+    """One ride on one card; a maneuver without a mark has not been marked yet."""
+
+    entry: str
+    back_number: int | None = None
+    marks: tuple[SheetMark, ...] = ()
+    rider_mark: HalfPoints | None = None
+    penalties: tuple[SheetPenalty, ...] = ()
+    outcome: SheetOutcome | None = None
+    observations: tuple[SheetObservation, ...] = ()
+
+
+class SheetOrder(_Part, frozen=True, kw_only=True):
+    """Entries in a judge's order, best first; ``by`` rail work where nothing else is given."""
+
+    order: tuple[str, ...]
+    by: OrderBy | None = None
+    reason: str | None = None
+
+
+class SheetCard(_Part, frozen=True, kw_only=True):
+    """One judge's card."""
+
+    seat: str
+    rides: tuple[SheetRide, ...] = ()
+    rail: tuple[SheetOrder, ...] = ()
+
+
+class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A whole class: its pattern, its entries and its judges' cards."""
+
+    maneuvers: tuple[str, ...]
+    entries: tuple[SheetEntry, ...]
+    cards: tuple[SheetCard, ...]

@@ -1,0 +1,114 @@
+"""The result of a sheet as people read it."""
+
+import shutil
+from collections.abc import Iterator
+from textwrap import fill
+
+from events.half_points import to_text
+from events.projections.card import CardView, RideLine
+from events.projections.placing import PlacingRow, SeatPlacing
+from events.rulebook.model import RiderMark, RuleBook
+from service.sheet.explain import explanations, outcome_word
+from service.sheet.grid import Column, grid
+from service.sheet.score import Scored
+
+_NARROWEST = 40
+_NONE = "-"
+_Rows = list[tuple[PlacingRow, RideLine]]
+
+
+def as_table(scored: Scored, width: int | None = None) -> str:
+    """Every seat's placing with its card, what settled it, warnings, and the book's caution.
+
+    It fits into ``width`` signs, by default those of the terminal.
+    """
+    width = max(width or shutil.get_terminal_size().columns, _NARROWEST)
+    blocks = [_heading(scored)]
+    for seat, card in zip(scored.placing.seats, scored.cards, strict=True):
+        columns = list(_columns(seat, card, scored.book))
+        blocks.append([f"Seat {seat.seat}", *grid(columns, width)])
+        blocks.append(explanations(scored, seat, card))
+    blocks.append([f"Warning: {warning}" for warning in scored.warnings])
+    texts = [_wrapped(block, width) for block in blocks if block]
+    return "\n\n".join([*texts, fill(scored.book.notice, width)])
+
+
+def _wrapped(block: list[str], width: int) -> str:
+    lines = (
+        line if len(line) <= width else fill(line, width, subsequent_indent="  ") for line in block
+    )
+    return "\n".join(lines)
+
+
+def _heading(scored: Scored) -> list[str]:
+    book, rider_mark = scored.book, scored.book.scale.rider_mark
+    named = (f"{number} {name}" for number, name in enumerate(scored.maneuvers, start=1))
+    lines = [
+        f"{book.title} (rule book {book.id}, edition {book.edition})",
+        f"Class size {scored.placing.class_size}",
+        f"Maneuvers: {'; '.join(named)}",
+    ]
+    if rider_mark is not None:
+        lines.append(f"{_initials(rider_mark)}: {rider_mark.name[:1].lower()}{rider_mark.name[1:]}")
+    if any(ride.penalties for card in scored.cards for ride in card.rides):
+        lines.append("In brackets, and under Pen.: penalty points")
+    return lines
+
+
+def _initials(scale: RiderMark) -> str:
+    """``F&E`` for form and effectiveness, as a card's column has it."""
+    return "".join("&" if word == "and" else word[0].upper() for word in scale.name.split())
+
+
+def _columns(seat: SeatPlacing, card: CardView, book: RuleBook) -> Iterator[Column]:
+    rides = {ride.entry: ride for ride in card.rides}
+    rows = [(row, rides[row.entry]) for row in seat.rows]
+    yield Column(heading="Place", cells=tuple(_place(row) for row, _ in rows))
+    yield _numbers("Entry", [row.entry for row, _ in rows])
+    yield _numbers("Back", [str(row.back_number) for row, _ in rows])
+    yield from _maneuvers(rows, signed=book.scale.mark.lowest < 0)
+    if book.scale.rider_mark is not None:
+        marks = [_points(ride.rider_mark) for _, ride in rows]
+        yield _numbers(_initials(book.scale.rider_mark), marks)
+    yield _numbers("Pen.", [_points(ride.score.penalty_points) for _, ride in rows])
+    yield _numbers("Total", [_points(row.total) for row, _ in rows])
+    if any(row.outcome for row, _ in rows):
+        outcomes = (outcome_word(row.outcome) if row.outcome else "" for row, _ in rows)
+        yield Column(heading="Outcome", cells=tuple(outcomes))
+
+
+def _maneuvers(rows: _Rows, *, signed: bool) -> Iterator[Column]:
+    count = len(rows[0][1].marks) if rows else 0
+    for number in range(1, count + 1):
+        marks = [_mark(ride, number, signed=signed) for _, ride in rows]
+        widest = max(map(len, marks))
+        cells = tuple(
+            f"{mark.rjust(widest)}{_penalties(ride, number)}"
+            for mark, (_, ride) in zip(marks, rows, strict=True)
+        )
+        yield Column(heading=str(number).rjust(widest), cells=cells, detail=True)
+    elsewhere = tuple(_penalties(ride, None).strip() for _, ride in rows)
+    if any(elsewhere):
+        yield Column(heading="Other", cells=elsewhere, detail=True)
+
+
+def _numbers(heading: str, cells: list[str]) -> Column:
+    return Column(heading=heading, cells=tuple(cells), right=True)
+
+
+def _place(row: PlacingRow) -> str:
+    return _NONE if row.place is None else f"{row.place}{'=' if row.tied else ''}"
+
+
+def _points(half: int | None) -> str:
+    return _NONE if half is None else to_text(half)
+
+
+def _mark(ride: RideLine, number: int, *, signed: bool) -> str:
+    mark = ride.marks[number - 1].mark
+    return _NONE if mark is None else to_text(mark, signed=signed)
+
+
+def _penalties(ride: RideLine, maneuver: int | None) -> str:
+    points = [to_text(line.points) for line in ride.penalties if line.maneuver == maneuver]
+    return f" ({'+'.join(points)})" if points else ""
