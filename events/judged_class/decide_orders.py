@@ -27,7 +27,7 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
         return _already(standing, command, names)
     _check_step(rulebook, command)
     _check_placed(state, names, known)
-    _check_one_tier(rulebook, names, known)
+    _check_lifts_nobody(rulebook, names, known)
     if command.by != "rail_work" or rulebook.rail.role == "ties":
         _check_equal(names, known)
     _check_whole_ties(seat_placing(state, card, rulebook), names)
@@ -159,14 +159,17 @@ def _check_placed(
             )
 
 
-def _check_one_tier(
+def _check_lifts_nobody(
     rulebook: RuleBook, names: tuple[str, ...], known: Mapping[str, RideScore]
 ) -> None:
-    if not rulebook.rail.crosses_outcomes and len({known[name].tier for name in names}) > 1:
+    """An order may run on past the complete runs, but may not put one below them over one."""
+    tiers = [known[name].tier or 0 for name in names]
+    lifted = next((i for i, tier in enumerate(tiers) if tier > min(tiers[i:])), None)
+    if not rulebook.rail.crosses_outcomes and lifted is not None:
         raise Refusal(
             "order_crosses_outcomes",
-            "The order mixes complete runs with others; it may not lift one over that line.",
-            field="order",
+            "The order lifts a run over one with a better outcome; it may not cross that line.",
+            field=f"order[{lifted}]",
             rule=f"{rulebook.id} {rulebook.edition}, rail",
         )
 
