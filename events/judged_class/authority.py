@@ -153,12 +153,14 @@ def check_moment(state: ClassState, command: Command, actor: Actor) -> None:
             phase=state.phase,
         )
     card = state.cards.get(getattr(command, "seat", None) or "")
-    condition = "signed" if card is not None and card.signed is not None else "open"
+    if card is None:  # no seat is asked about, or one that there is not: not for this table to say
+        return
+    condition = "open" if card.signed is None else "signed"
     if not any(row.card in {"any", condition} for row in timely):
         raise Refusal(
             f"card_{'is' if condition == 'signed' else 'not'}_signed",
             f"The card is {'signed' if condition == 'signed' else 'not signed'}: {timely[0].says}.",
             field="seat",
             rule=timely[0].says,
-            seat=card.seat if card else None,
+            seat=card.seat,
         )

@@ -15,6 +15,7 @@ from events.judged_class import decide_results as results
 from events.judged_class import decide_setup as setup
 from events.judged_class.authority import check_hand, check_moment
 from events.judged_class.state import ClassState
+from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
 
@@ -40,7 +41,11 @@ def decide(
     not fit the pattern, the entries or the rule book.
     """
     check_hand(command, actor)
-    proposed = HANDLERS[type(command)](state, command, Circumstances(rulebook, now, actor))
+    try:
+        proposed = HANDLERS[type(command)](state, command, Circumstances(rulebook, now, actor))
+    except Refusal:
+        check_moment(state, command, actor)  # a wrong moment says more than what else is wrong
+        raise
     if proposed:
         check_moment(state, command, actor)
     return proposed
