@@ -93,16 +93,17 @@ def _by_id(state: ClassState, entry: str | None, field: str) -> list[Entry]:
 def _by_working_order(state: ClassState, number: int | None, field: str) -> list[Entry]:
     if number is None:
         return []
-    if not 1 <= number <= len(state.draw):
+    drawn = state.draw[number - 1] if 1 <= number <= len(state.draw) else ""
+    if drawn not in state.entries:  # a draw may outlast an entry that a what-if strikes out
         raise Refusal(
             "unknown_working_order",
-            f"The draw has working-order numbers 1 to {len(state.draw)}, not {number}."
+            f"The draw has working-order numbers 1 to {len(state.draw)}; none is {number}."
             if state.draw
             else "There is no draw yet, so no working-order numbers.",
             field=field,
             working_order=number,
         )
-    return [state.entries[state.draw[number - 1]]]
+    return [state.entries[drawn]]
 
 
 def _by_back_number(state: ClassState, number: int | None, field: str) -> list[Entry]:
