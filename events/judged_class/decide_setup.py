@@ -6,7 +6,7 @@ from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.references import entry_meant, running_entry
-from events.judged_class.state import ClassState, Entry
+from events.judged_class.state import Card, ClassState, Entry
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
@@ -86,6 +86,15 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
     )
     known = state.entries.get(command.entry)
     if known is not None:
+        if known.scratched is not None:
+            raise Refusal(
+                "entry_scratched",
+                f"Back number {known.back_number} was scratched under that id; enter it anew "
+                "under another.",
+                field="entry",
+                entry=known.id,
+                back_number=known.back_number,
+            )
         if _accepted(known) == event:
             return ()
         raise Refusal(
@@ -150,8 +159,8 @@ def call_entry(state: ClassState, command: ask.CallEntry) -> tuple[Event, ...]:
     if command.call != entry.calls + 1 or command.call > LAST_CALL:
         raise Refusal(
             "call_out_of_turn",
-            f"Back number {entry.back_number} has been called {entry.calls} times; "
-            f"call {command.call} is out of turn.",
+            f"Calls made so far for back number {entry.back_number}: {entry.calls} of "
+            f"{LAST_CALL}; call {command.call} is out of turn.",
             field="call",
             calls=entry.calls,
         )
@@ -172,12 +181,13 @@ def miss_gate(
 
 
 def excuse(state: ClassState, command: ask.ExcuseEntry, rulebook: RuleBook) -> tuple[Event, ...]:
-    """An entry is excused at any time before posting, also in the middle of its ride."""
+    """An entry is excused until a judge who saw it has signed, also in the middle of its ride."""
     entry = entry_meant(state, command.ref)
     if entry.gate is not None and isinstance(entry.gate.event, happened.EntryExcused):
         return ()
     entry = running_entry(state, command.ref)
     _check_known(rulebook, "excused")
+    _refuse_signed(state, entry)
     return (happened.EntryExcused(entry=entry.id, reason=command.reason),)
 
 
@@ -185,7 +195,7 @@ def _check_known(rulebook: RuleBook, kind: str) -> None:
     if rulebook.outcome(kind) is None:
         raise Refusal(
             "outcome_not_in_rule_book",
-            f"The rule book {rulebook.title} does not know the outcome {kind}.",
+            f"The rule book {rulebook.title} does not know the outcome {kind.replace('_', ' ')}.",
             rule=f"{rulebook.id} {rulebook.edition}, outcomes",
             kind=kind,
         )
@@ -219,8 +229,27 @@ def _check_order(state: ClassState, order: tuple[str, ...]) -> None:
         )
 
 
+def _judged_by(state: ClassState, entry: Entry) -> list[Card]:
+    """The judges' cards on which something stands for the entry; a learner's never counts."""
+    cards = state.cards.values()
+    return [card for card in cards if card.kind == "judge" and entry.id in card.rides]
+
+
+def _refuse_signed(state: ClassState, entry: Entry) -> None:
+    seats = [card.seat for card in _judged_by(state, entry) if card.signed is not None]
+    if seats:
+        raise Refusal(
+            "entry_on_signed_card",
+            f"Back number {entry.back_number} stands on a signed card; correct the card instead.",
+            field="entry",
+            rule="a signed card changes only by a correction",
+            entry=entry.id,
+            seats=tuple(seats),
+        )
+
+
 def _refuse_judged(state: ClassState, entry: Entry, what: str) -> None:
-    seats = [card.seat for card in state.cards.values() if entry.id in card.rides]
+    seats = [card.seat for card in _judged_by(state, entry)]
     if seats:
         raise Refusal(
             "entry_judged",
