@@ -69,7 +69,7 @@ def stands(ride: Ride, fact: happened.CardFact) -> bool:
         case happened.OutcomeCalled():
             return ride.outcome is not None and ride.outcome.event == fact
         case happened.FaultObserved():
-            return any(known.event == fact for known in ride.observations)
+            return _same_observation(ride, fact)
 
 
 def _same_call(ride: Ride, fact: happened.PenaltyCalled) -> bool:
@@ -82,6 +82,20 @@ def _same_call(ride: Ride, fact: happened.PenaltyCalled) -> bool:
                 "That call id belongs to another penalty of this ride.",
                 field="call",
                 call=fact.call,
+            )
+    return False
+
+
+def _same_observation(ride: Ride, fact: happened.FaultObserved) -> bool:
+    for known in ride.observations:
+        if known.event == fact:
+            return True
+        if known.event.observation == fact.observation:
+            raise Refusal(
+                "observation_id_taken",
+                "That observation id belongs to another observation of this ride.",
+                field="observation",
+                observation=fact.observation,
             )
     return False
 
@@ -205,7 +219,8 @@ def _outcome(
     if rulebook.outcome(command.kind) is None:
         raise Refusal(
             "outcome_not_in_rule_book",
-            f"The rule book {rulebook.title} does not know the outcome {command.kind}.",
+            f"The rule book {rulebook.title} does not know the outcome "
+            f"{command.kind.replace('_', ' ')}.",
             field="kind",
             rule=f"{rulebook.id} {rulebook.edition}, outcomes",
             kind=command.kind,
@@ -266,22 +281,32 @@ def sign(state: ClassState, command: ask.SignCard, rulebook: RuleBook) -> tuple[
         return ()
     if not state.draw:
         raise Refusal("no_draw_yet", "There is no draw, so no card to sign.", field="seat")
+    if state.pattern is None:
+        raise Refusal("no_pattern", "The pattern has not been set.", field="seat")
+    refuse_incomplete(state, card, rulebook)
+    refuse_stale(state, card, rulebook)
+    return (happened.CardSigned(seat=command.seat),)
+
+
+def refuse_incomplete(state: ClassState, card: Card, rulebook: RuleBook) -> None:
+    """Refuse to go on while a ride on the card wants a mark."""
     for entry, ride in scores(state, card, rulebook).items():
         if ride.missing:
+            number = state.entries[entry].back_number
             missing = ", ".join(
-                "the rider mark" if part == "rider_mark" else f"maneuver {part}"
+                f"maneuver {part}" if isinstance(part, int) else f"the {part.replace('_', ' ')}"
                 for part in ride.missing
             )
             raise Refusal(
                 "card_incomplete",
-                f"Back number {state.entries[entry].back_number} still wants a mark: {missing}.",
+                f"On the card of seat {card.seat} back number {number} still wants a mark: "
+                f"{missing}.",
                 field="seat",
+                seat=card.seat,
                 entry=entry,
-                back_number=state.entries[entry].back_number,
+                back_number=number,
                 missing=tuple(str(part) for part in ride.missing),
             )
-    refuse_stale(state, card, rulebook)
-    return (happened.CardSigned(seat=command.seat),)
 
 
 def reopen(state: ClassState, command: ask.ReopenCard) -> tuple[Event, ...]:

@@ -7,6 +7,8 @@ import msgspec
 from events.half_points import HalfPoints
 from events.rulebook.model import OutcomeKind, RuleBook, Scale
 
+Missing = int | Literal["pattern", "rider_mark"]
+
 
 class RideFacts(msgspec.Struct, frozen=True, kw_only=True):
     """What a card says of one ride: a mark for each maneuver, ``None`` where there is none."""
@@ -22,13 +24,14 @@ class RideScore(msgspec.Struct, frozen=True, kw_only=True):
 
     ``tier`` is 0 for a complete run, 1 and up for rides placed below them, ``None`` for a ride that
     takes no place. ``total`` is ``None`` while marks are missing or when the outcome leaves none.
-    ``missing`` names the maneuvers (from 1) that still want a mark, and ``"rider_mark"``.
+    ``missing`` names the maneuvers (from 1) that still want a mark, ``"rider_mark"``, or the
+    ``"pattern"`` while no maneuver is known that could be marked.
     """
 
     total: HalfPoints | None
     tier: int | None
     outcome: OutcomeKind | None
-    missing: tuple[int | Literal["rider_mark"], ...]
+    missing: tuple[Missing, ...]
     marks: tuple[HalfPoints | None, ...]
     penalty_points: HalfPoints
     rider_mark: HalfPoints | None
@@ -66,7 +69,7 @@ def score(book: RuleBook, facts: RideFacts) -> RideScore:
     rule = book.outcome(facts.outcome) if facts.outcome else None
     if facts.outcome and (rule is None or rule.total != "kept"):
         total = 0 if rule is not None and rule.total == "zero" else None
-        missing: tuple[int | Literal["rider_mark"], ...] = ()
+        missing: tuple[Missing, ...] = ()
     else:
         missing = _missing(book.scale, facts)
         total = None if missing else total_of(book.scale, facts)
@@ -85,10 +88,9 @@ def score(book: RuleBook, facts: RideFacts) -> RideScore:
     )
 
 
-def _missing(scale: Scale, facts: RideFacts) -> tuple[int | Literal["rider_mark"], ...]:
-    missing: list[int | Literal["rider_mark"]] = [
-        number for number, mark in enumerate(facts.marks, start=1) if mark is None
-    ]
+def _missing(scale: Scale, facts: RideFacts) -> tuple[Missing, ...]:
+    missing: list[Missing] = [] if facts.marks else ["pattern"]
+    missing += [number for number, mark in enumerate(facts.marks, start=1) if mark is None]
     if scale.rider_mark is not None and facts.rider_mark is None:
         missing.append("rider_mark")
     return tuple(missing)
