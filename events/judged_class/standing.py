@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 
-from events.judged_class.events import BasisLine, EntryMissedGate
-from events.judged_class.state import Card, ClassState, Entry, Ride
+from events.judged_class.events import BasisLine, EntryExcused, EntryMissedGate, OutcomeCalled
+from events.judged_class.state import Card, ClassState, Entry, Known, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
 from events.scoring.orders import Basis, JudgesOrder
 from events.scoring.placing import Placed, place
 from events.scoring.total import RideFacts, RideScore, score
 
+OutcomeFact = Known[OutcomeCalled] | Known[EntryMissedGate] | Known[EntryExcused]
 _NO_RIDE = Ride()
 
 
@@ -19,13 +20,26 @@ def running_entries(state: ClassState) -> tuple[Entry, ...]:
     return tuple(entry for entry in (*drawn, *waiting) if entry.scratched is None)
 
 
+def outcome_fact(entry: Entry, ride: Ride) -> OutcomeFact | None:
+    """What decided the outcome that counts.
+
+    An entry that was excused leaves every card, whatever its judge had called before, but for a
+    disqualification, which stands.
+    """
+    called = ride.outcome
+    if entry.gate is None or (called is not None and called.event.kind == "disqualified"):
+        return called
+    return entry.gate
+
+
 def outcome_of(entry: Entry, ride: Ride) -> OutcomeKind | None:
-    """The outcome that counts: the judge's call, else what the gate or an official decided."""
-    if ride.outcome is not None:
-        return ride.outcome.event.kind
-    if entry.gate is None:
+    """The outcome that counts: what the gate or an official decided, or the judge's call."""
+    known = outcome_fact(entry, ride)
+    if known is None:
         return None
-    return "missed_gate" if isinstance(entry.gate.event, EntryMissedGate) else "excused"
+    if isinstance(known.event, OutcomeCalled):
+        return known.event.kind
+    return "missed_gate" if isinstance(known.event, EntryMissedGate) else "excused"
 
 
 def ride_facts(state: ClassState, entry: Entry, ride: Ride) -> RideFacts:

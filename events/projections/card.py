@@ -4,8 +4,14 @@ import msgspec
 
 from events.envelope import TextRef
 from events.half_points import HalfPoints
-from events.judged_class.events import BasisLine, OrderBy, SeatKind
-from events.judged_class.standing import outcome_of, ride_facts, running_entries
+from events.judged_class.events import (
+    BasisLine,
+    EntryMissedGate,
+    OrderBy,
+    OutcomeCalled,
+    SeatKind,
+)
+from events.judged_class.standing import outcome_fact, outcome_of, ride_facts, running_entries
 from events.judged_class.state import Card, ClassState, Entry, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
 from events.scoring.total import RideScore, score
@@ -172,18 +178,17 @@ def _penalties(ride: Ride, book: RuleBook) -> tuple[PenaltyLine, ...]:
 
 
 def _outcome(entry: Entry, ride: Ride, book: RuleBook) -> OutcomeLine | None:
-    kind = outcome_of(entry, ride)
-    if kind is None:
+    known, kind = outcome_fact(entry, ride), outcome_of(entry, ride)
+    if known is None or kind is None:
         return None
     rule = book.outcome(kind)
-    called = ride.outcome
-    gate = entry.gate.version if entry.gate else 0
+    event = known.event
     return OutcomeLine(
         kind=kind,
         wording=rule.wording if rule else kind,
-        maneuver=called.event.maneuver if called else None,
-        reason=called.event.reason if called else None,
-        version=called.version if called else gate,
+        maneuver=event.maneuver if isinstance(event, OutcomeCalled) else None,
+        reason=None if isinstance(event, EntryMissedGate) else event.reason,
+        version=known.version,
     )
 
 
