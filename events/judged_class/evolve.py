@@ -254,8 +254,8 @@ def _results_posted(state: ClassState, event: happened.ResultsPosted, version: i
     )
 
 
-def _made_official(state: ClassState, _: happened.ResultsMadeOfficial, __: int) -> ClassState:
-    return _replace(state, phase="official", has_been_official=True)
+def _made_official(state: ClassState, _: happened.ResultsMadeOfficial, version: int) -> ClassState:
+    return _replace(state, phase="official", official_at=version)
 
 
 def _reopened(state: ClassState, _: happened.ResultsReopened, __: int) -> ClassState:

@@ -80,8 +80,9 @@ class Protest(msgspec.Struct, frozen=True, kw_only=True):
 class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     """A class as it is known at one version of its stream.
 
-    ``revision`` counts the postings. ``posted_at`` is the version of the last posting, and
-    ``changed_at`` that of the last event that could move a result.
+    ``revision`` counts the postings. ``posted_at`` is the version of the last posting,
+    ``official_at`` that at which results last became official (0: never), and ``changed_at`` that
+    of the last event that could move a result.
     """
 
     version: int = 0
@@ -95,9 +96,14 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     posted_at: int = 0
     protests_until: datetime | None = None
     changed_at: int = 0
-    has_been_official: bool = False
+    official_at: int = 0
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
     protests: Mapping[str, Protest] = {}
+
+    @property
+    def has_been_official(self) -> bool:
+        """Whether results have been official at any time."""
+        return self.official_at > 0
 
     def working_order(self, entry: str) -> int | None:
         """The working-order number of an entry: its place in the draw, from 1."""
