@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from events.refusals import Fact
 
 
-class ProofRefused(ValueError):  # noqa: N818 - the proof is refused, our code is not in error
+class ProofRefused(ValueError):
     """Something that was to prove the log does not: a stable code, a sentence, typed facts.
 
     Checks raise and answer nothing, because a ``False`` that nobody looks at would pass for proof.
