@@ -1,5 +1,8 @@
 """Appending on PostgreSQL: one statement, so that the head row is locked for one round trip."""
 
+from functools import lru_cache
+
+import msgspec
 from sqlalchemy import Connection
 
 from service.store.batch import Batch, Landed, VersionMoved
@@ -27,10 +30,13 @@ _INSERT_EVENTS = """, appended AS (
     SELECT head.after + new.n, new.id, %(stream)s, %(expected)s + new.n, new.type, new.schema,
         new.actor, new.occurred_at, head.recorded_at, new.prefix || head.stamp || new.suffix,
         sha256('\\x00'::bytea || new.prefix || head.stamp || new.suffix)
-    FROM head, unnest(%(ids)s::text[], %(types)s::text[], %(schemas)s::int[], %(actors)s::text[],
-        %(times)s::timestamptz[], %(prefixes)s::bytea[], %(suffixes)s::bytea[])
-        WITH ORDINALITY AS new (id, type, schema, actor, occurred_at, prefix, suffix, n)
+    FROM head, (VALUES {rows}) AS new (n, id, type, schema, actor, occurred_at, prefix, suffix)
 )"""
+# Spelt out for each event, because for a few events that is much cheaper than arrays.
+_ROW = (
+    "({n}, %(id{n})s::text, %(type{n})s::text, %(schema{n})s::int, %(actor{n})s::text,"
+    " %(occurred_at{n})s::timestamptz, %(prefix{n})s::bytea, %(suffix{n})s::bytea)"
+)
 _INSERT_COMMAND = """, remembered AS (
     INSERT INTO idempotency (key, command, fingerprint, stream, version, events, position,
         recorded_at, answer)
@@ -40,8 +46,33 @@ _INSERT_COMMAND = """, remembered AS (
 )"""
 _RESULT = "\nSELECT after, recorded_at FROM head"
 
-APPEND = _HEAD + _INSERT_EVENTS + _RESULT
-APPEND_FOR_A_COMMAND = _HEAD + _INSERT_EVENTS + _INSERT_COMMAND + _RESULT
+
+@lru_cache(maxsize=256)
+def statement(events: int, *, for_a_command: bool) -> str:
+    """The one statement that appends so many events."""
+    rows = ", ".join(_ROW.format(n=n) for n in range(1, events + 1))
+    insert_events = _INSERT_EVENTS.format(rows=rows) if events else ""
+    return _HEAD + insert_events + (_INSERT_COMMAND if for_a_command else "") + _RESULT
+
+
+def values(batch: Batch) -> dict[str, object]:
+    """The values of its parameters."""
+    values: dict[str, object] = {
+        "stream": batch.stream,
+        "expected": batch.expected_version,
+        "count": len(batch.events),
+    }
+    for n, (new, encoded) in enumerate(zip(batch.events, batch.encoded, strict=True), 1):
+        values[f"id{n}"] = new.id
+        values[f"type{n}"] = encoded.type
+        values[f"schema{n}"] = encoded.schema
+        values[f"actor{n}"] = new.actor.key
+        values[f"occurred_at{n}"] = new.occurred_at
+        values[f"prefix{n}"] = encoded.prefix
+        values[f"suffix{n}"] = encoded.suffix
+    if batch.command:
+        values |= msgspec.structs.asdict(batch.command)
+    return values
 
 
 def append(database: Database, batch: Batch) -> Landed:
@@ -56,32 +87,9 @@ def append(database: Database, batch: Batch) -> Landed:
 
 
 def _append(database: Database, connection: Connection, batch: Batch) -> Landed:
-    sql = APPEND_FOR_A_COMMAND if batch.command else APPEND
-    rows = database.rows(connection, sql, _values(batch))
+    sql = statement(len(batch.events), for_a_command=batch.command is not None)
+    rows = database.rows(connection, sql, values(batch))
     if not rows:
         raise VersionMoved
     after, recorded_at = rows[0]
     return Landed(after=after, recorded_at=recorded_at)
-
-
-def _values(batch: Batch) -> dict[str, object]:
-    values: dict[str, object] = {
-        "stream": batch.stream,
-        "expected": batch.expected_version,
-        "count": len(batch.events),
-        "ids": [new.id for new in batch.events],
-        "types": [each.type for each in batch.encoded],
-        "schemas": [each.schema for each in batch.encoded],
-        "actors": [new.actor.key for new in batch.events],
-        "times": [new.occurred_at for new in batch.events],
-        "prefixes": [each.prefix for each in batch.encoded],
-        "suffixes": [each.suffix for each in batch.encoded],
-    }
-    if batch.command:
-        values |= {
-            "key": batch.command.key,
-            "command": batch.command.command,
-            "fingerprint": batch.command.fingerprint,
-            "answer": batch.command.answer,
-        }
-    return values

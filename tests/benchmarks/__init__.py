@@ -1,0 +1,1 @@
+"""Ratios from one run each, printed: ``python -m tests.benchmarks.append`` and the like."""
