@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from alembic.config import Config
+from alembic.script import ScriptDirectory
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
@@ -106,3 +108,11 @@ def test_no_file_of_the_core_or_the_service_is_longer_than_a_reader_can_hold() -
 def test_the_top_level_holds_only_what_the_house_plan_names() -> None:
     found = {path.name for path in HOUSE.iterdir() if not path.name.startswith(".")}
     assert found - MADE_BY_TOOLS - TOP_LEVEL == set()
+
+
+def test_the_revisions_make_one_line_in_the_order_of_their_numbers() -> None:
+    config = Config(toml_file=PYPROJECT)
+    line = list(ScriptDirectory.from_config(config).walk_revisions())
+    numbers = [int(script.revision) for script in reversed(line)]
+    assert numbers == list(range(1, len(line) + 1))
+    assert all(Path(script.path).name.startswith(script.revision) for script in line)
