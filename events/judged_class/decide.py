@@ -88,5 +88,5 @@ HANDLERS: Mapping[type[Command], Handler] = {
         state, command, on.rulebook, on.now
     ),
     ask.WithdrawProtest: lambda state, command, _: protests.withdraw_protest(state, command),
-    ask.RuleProtest: lambda state, command, _: protests.rule_protest(state, command),
+    ask.RuleProtest: lambda state, command, on: protests.rule_protest(state, command, on.rulebook),
 }

@@ -283,12 +283,14 @@ def sign(state: ClassState, command: ask.SignCard, rulebook: RuleBook) -> tuple[
         raise Refusal("no_draw_yet", "There is no draw, so no card to sign.", field="seat")
     if state.pattern is None:
         raise Refusal("no_pattern", "The pattern has not been set.", field="seat")
-    refuse_incomplete(state, card, rulebook)
-    refuse_stale(state, card, rulebook)
+    refuse_incomplete(state, card, rulebook, field="seat")
+    refuse_stale(state, card, rulebook, field="seat")
     return (happened.CardSigned(seat=command.seat),)
 
 
-def refuse_incomplete(state: ClassState, card: Card, rulebook: RuleBook) -> None:
+def refuse_incomplete(
+    state: ClassState, card: Card, rulebook: RuleBook, *, field: str | None
+) -> None:
     """Refuse to go on while a ride on the card wants a mark."""
     for entry, ride in scores(state, card, rulebook).items():
         if ride.missing:
@@ -301,7 +303,7 @@ def refuse_incomplete(state: ClassState, card: Card, rulebook: RuleBook) -> None
                 "card_incomplete",
                 f"On the card of seat {card.seat} back number {number} still wants a mark: "
                 f"{missing}.",
-                field="seat",
+                field=field,
                 seat=card.seat,
                 entry=entry,
                 back_number=number,
@@ -316,7 +318,7 @@ def reopen(state: ClassState, command: ask.ReopenCard) -> tuple[Event, ...]:
     return (happened.CardReopened(seat=command.seat, reason=command.reason),)
 
 
-def refuse_stale(state: ClassState, card: Card, rulebook: RuleBook) -> None:
+def refuse_stale(state: ClassState, card: Card, rulebook: RuleBook, *, field: str | None) -> None:
     """Refuse to go on while an order on the card rests on totals that have moved."""
     stale = stale_orders(state, card, rulebook)
     if stale:
@@ -324,7 +326,7 @@ def refuse_stale(state: ClassState, card: Card, rulebook: RuleBook) -> None:
             "order_stale",
             f"Totals under an order on the card of seat {card.seat} have moved; its judge "
             "confirms or withdraws the order first.",
-            field="seat",
+            field=field,
             rule="an order stands on the totals it was set on",
             seat=card.seat,
             orders=stale,

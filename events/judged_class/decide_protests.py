@@ -1,12 +1,12 @@
 """Decisions about protests."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from events.judged_class.references import card_of, entry_meant
-from events.judged_class.state import ClassState, Protest
+from events.judged_class.references import card_of, entry_meant, protest_of
+from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
@@ -76,7 +76,8 @@ def _check_rules(
     if state.protests_until is not None and now > state.protests_until:
         raise Refusal(
             "protest_late",
-            f"Protests were taken in until {state.protests_until:%Y-%m-%d %H:%M} UTC.",
+            f"Protests were taken in until {state.protests_until.astimezone(UTC):%Y-%m-%d %H:%M} "
+            "UTC.",
             rule=f"{rule}, minutes ({rules.source})",
             until=state.protests_until.isoformat(),
         )
@@ -91,7 +92,7 @@ def _check_rules(
 
 def withdraw_protest(state: ClassState, command: ask.WithdrawProtest) -> tuple[Event, ...]:
     """A protest is taken back while it waits for a ruling."""
-    protest = _known(state, command.protest)
+    protest = protest_of(state, command.protest)
     if protest.withdrawn is not None:
         return ()
     if protest.ruled is not None:
@@ -99,9 +100,11 @@ def withdraw_protest(state: ClassState, command: ask.WithdrawProtest) -> tuple[E
     return (happened.ProtestWithdrawn(protest=command.protest),)
 
 
-def rule_protest(state: ClassState, command: ask.RuleProtest) -> tuple[Event, ...]:
-    """A protest that waits is upheld or denied, once."""
-    protest = _known(state, command.protest)
+def rule_protest(
+    state: ClassState, command: ask.RuleProtest, rulebook: RuleBook
+) -> tuple[Event, ...]:
+    """A protest that waits is upheld or denied, once; its fee goes back as the rule book says."""
+    protest = protest_of(state, command.protest)
     if protest.ruled is not None and protest.ruled.event.verdict == command.verdict:
         return ()
     if not protest.is_open:
@@ -110,15 +113,15 @@ def rule_protest(state: ClassState, command: ask.RuleProtest) -> tuple[Event, ..
             "The protest has been withdrawn or ruled on.",
             field="protest",
         )
+    rules = rulebook.protests
     return (
         happened.ProtestRuled(
-            protest=command.protest, verdict=command.verdict, reason=command.reason
+            protest=command.protest,
+            verdict=command.verdict,
+            reason=command.reason,
+            fee_returned=protest.filed.event.fee_paid
+            and command.verdict == "upheld"
+            and rules is not None
+            and rules.fee_returned,
         ),
     )
-
-
-def _known(state: ClassState, protest: str) -> Protest:
-    known = state.protests.get(protest)
-    if known is None:
-        raise Refusal("unknown_protest", f"No protest has the id {protest}.", field="protest")
-    return known

@@ -1,13 +1,22 @@
 """Decisions about corrections and about results."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime, timedelta
 
 from events.envelope import Actor, Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from events.judged_class.decide_cards import fact_of, refuse_stale, ride_of, stands
-from events.judged_class.references import card_of, running_entry
-from events.judged_class.state import Card, ClassState, Known, Ride
+from events.judged_class.decide_cards import (
+    fact_of,
+    refuse_incomplete,
+    refuse_stale,
+    ride_of,
+    stands,
+)
+from events.judged_class.evolve import take
+from events.judged_class.references import card_of, protest_of, running_entry
+from events.judged_class.state import Card, ClassState, Entry, Known, Ride
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
@@ -16,30 +25,68 @@ def correct(
     state: ClassState, command: ask.MakeCorrection, rulebook: RuleBook, actor: Actor
 ) -> tuple[Event, ...]:
     """A correction replaces a standing fact, takes it away, or adds one that was left out."""
-    if command.correction in state.corrections:
-        return ()
-    check_authority(state, command.authority, command.protest, actor)
     card = card_of(state, command.seat)
     entry = running_entry(state, command.ref)
-    ride = ride_of(card, entry)
-    replaced = None if command.replaces is None else _fact_at(ride, command.replaces)
-    fact = None
-    if command.fact is not None:
-        _check_same_slot(command, command.fact)
-        fact = fact_of(state, command.fact, entry, rulebook)
-    _check_change(ride, replaced, fact)
-    return (
-        happened.CorrectionMade(
-            correction=command.correction,
-            seat=command.seat,
-            entry=entry.id,
-            authority=command.authority,
-            reason=command.reason,
-            replaces=command.replaces,
-            fact=fact,
-            protest=command.protest,
-        ),
+    event = happened.CorrectionMade(
+        correction=command.correction,
+        seat=command.seat,
+        entry=entry.id,
+        authority=command.authority,
+        reason=command.reason,
+        replaces=command.replaces,
+        fact=_asked_for(state, command, entry, rulebook),
+        protest=command.protest,
     )
+    known = state.corrections.get(command.correction)
+    if known is not None:
+        if known.event == event:
+            return ()
+        raise Refusal(
+            "correction_id_taken", "That id belongs to another correction.", field="correction"
+        )
+    check_authority(state, command.authority, command.protest, actor)
+    _check_change(ride_of(card, entry), command.replaces, event.fact)
+    return (event,)
+
+
+def _asked_for(
+    state: ClassState, command: ask.MakeCorrection, entry: Entry, rulebook: RuleBook
+) -> happened.CardFact | None:
+    fact = command.fact
+    if fact is None:
+        return None
+    with _found_under_fact():
+        _check_same_ride(state, command, fact, entry)
+        return fact_of(state, fact, entry, rulebook)
+
+
+@contextmanager
+def _found_under_fact() -> Iterator[None]:
+    """What is wrong with the fact of a correction is found under that name."""
+    try:
+        yield
+    except Refusal as refused:
+        raise Refusal(
+            refused.code,
+            refused.message,
+            field=f"fact.{refused.field}",
+            rule=refused.rule,
+            **refused.facts,
+        ) from None
+
+
+def _check_same_ride(
+    state: ClassState, command: ask.MakeCorrection, fact: ask.FactCommand, entry: Entry
+) -> None:
+    elsewhere = "seat" if fact.seat != command.seat else None
+    if running_entry(state, fact.ref).id != entry.id:
+        elsewhere = "entry"
+    if elsewhere is not None:
+        raise Refusal(
+            "fact_elsewhere",
+            "The corrected fact belongs to the same seat and entry as the correction.",
+            field=elsewhere,
+        )
 
 
 def check_authority(
@@ -47,10 +94,11 @@ def check_authority(
 ) -> None:
     """Refuse a correction, or a reopening, that nobody entitled to it stands behind.
 
-    Design of the trade: before results are official the judge's word is enough; afterwards it
-    takes a ruling or a recorded error of the office. Only a steward acts on a ruling, and a ruling
-    has an upheld protest.
+    Common practice: before results are official the judge's word is enough; afterwards it takes a
+    ruling or a recorded error of the office. Only a steward acts on a ruling, and a ruling has an
+    upheld protest.
     """
+    known = None if protest is None else protest_of(state, protest)
     if authority == "judge" and state.has_been_official:
         raise Refusal(
             "authority_too_low",
@@ -68,7 +116,6 @@ def check_authority(
             field="authority",
             rule=rule,
         )
-    known = state.protests.get(protest or "")
     ruled = known.ruled if known is not None else None
     if ruled is None or ruled.event.verdict != "upheld":
         raise Refusal(
@@ -97,18 +144,8 @@ def _fact_at(ride: Ride, version: int) -> happened.CardFact:
     )
 
 
-def _check_same_slot(command: ask.MakeCorrection, fact: ask.FactCommand) -> None:
-    if fact.seat != command.seat or fact.ref != command.ref:
-        raise Refusal(
-            "fact_elsewhere",
-            "The corrected fact belongs to the same seat and entry as the correction.",
-            field="fact",
-        )
-
-
-def _check_change(
-    ride: Ride, replaced: happened.CardFact | None, fact: happened.CardFact | None
-) -> None:
+def _check_change(ride: Ride, replaces: int | None, fact: happened.CardFact | None) -> None:
+    replaced = None if replaces is None else _fact_at(ride, replaces)
     if replaced is None and fact is None:
         raise Refusal(
             "correction_empty",
@@ -123,19 +160,16 @@ def _check_change(
         )
     if fact is None:
         return
-    if replaced == fact or stands(ride, fact):
+    left = ride if replaces is None else take(ride, replaces)
+    with _found_under_fact():
+        already = replaced == fact or stands(left, fact)
+    if already:
         raise Refusal("correction_changes_nothing", "That very fact already stands.", field="fact")
-    occupied = (
-        (isinstance(fact, happened.MarkGiven) and fact.maneuver in ride.marks)
-        or (isinstance(fact, happened.RiderMarkGiven) and ride.rider_mark is not None)
-        or (isinstance(fact, happened.OutcomeCalled) and ride.outcome is not None)
-    )
-    moved = (
-        isinstance(fact, happened.MarkGiven)
-        and isinstance(replaced, happened.MarkGiven)
-        and fact.maneuver != replaced.maneuver
-    )
-    if (replaced is None and occupied) or (moved and occupied):
+    if (
+        (isinstance(fact, happened.MarkGiven) and fact.maneuver in left.marks)
+        or (isinstance(fact, happened.RiderMarkGiven) and left.rider_mark is not None)
+        or (isinstance(fact, happened.OutcomeCalled) and left.outcome is not None)
+    ):
         raise Refusal(
             "fact_in_the_way",
             "Another fact stands there; name it in replaces.",
@@ -144,7 +178,10 @@ def _check_change(
 
 
 def post(state: ClassState, rulebook: RuleBook, now: datetime) -> tuple[Event, ...]:
-    """Results are posted once every judge has signed; posting them unchanged is so already."""
+    """Results are posted once every judge has signed a card on which no mark is missing.
+
+    Posting them unchanged is so already.
+    """
     if state.phase == "posted" and state.changed_at <= state.posted_at:
         return ()
     unsigned = tuple(card.seat for card in _judges(state) if card.signed is None)
@@ -157,6 +194,8 @@ def post(state: ClassState, rulebook: RuleBook, now: datetime) -> tuple[Event, .
             rule="results are posted once every judge has signed",
             seats=unsigned,
         )
+    for card in _judges(state):  # an entry taken after the signature, or a mark struck out
+        refuse_incomplete(state, card, rulebook, field=None)
     minutes = rulebook.protests.minutes if rulebook.protests else None
     until = None if minutes is None else now + timedelta(minutes=minutes)
     return (happened.ResultsPosted(revision=state.revision + 1, protests_until=until),)
@@ -167,7 +206,7 @@ def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:
     if state.phase == "official":
         return ()
     for card in _judges(state):
-        refuse_stale(state, card, rulebook)
+        refuse_stale(state, card, rulebook, field=None)
     if state.changed_at > state.posted_at:
         raise Refusal(
             "posting_out_of_date",

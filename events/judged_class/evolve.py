@@ -163,7 +163,7 @@ def _fact_put(state: ClassState, event: happened.CardFact, version: int) -> Clas
     return _with_ride(state, event, ride, version)
 
 
-def _take(ride: Ride, version: int) -> Ride:
+def take(ride: Ride, version: int) -> Ride:
     """The ride without the fact that the event of that version put there."""
     return Ride(
         marks={key: known for key, known in ride.marks.items() if known.version != version},
@@ -193,7 +193,7 @@ def _outcome_lifted(state: ClassState, event: happened.OutcomeLifted, version: i
 def _correction_made(state: ClassState, event: happened.CorrectionMade, version: int) -> ClassState:
     ride = _ride_of(state, event)
     if event.replaces is not None:
-        ride = _take(ride, event.replaces)
+        ride = take(ride, event.replaces)
     if event.fact is not None:
         ride = _PUT[type(event.fact)](ride, event.fact, version)
     made = {**state.corrections, event.correction: Known(version, event)}

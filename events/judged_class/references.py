@@ -1,7 +1,7 @@
 """Which entry, seat or maneuver a command means."""
 
 from events.judged_class.commands import EntryRef
-from events.judged_class.state import Card, ClassState, Entry
+from events.judged_class.state import Card, ClassState, Entry, Protest
 from events.refusals import Refusal
 
 
@@ -65,6 +65,14 @@ def card_of(state: ClassState, seat: str) -> Card:
             "unknown_seat", f"There is no seat {seat}; seated: {seats}.", field="seat", seat=seat
         )
     return card
+
+
+def protest_of(state: ClassState, protest: str) -> Protest:
+    """The protest of that id, or a refusal."""
+    known = state.protests.get(protest)
+    if known is None:
+        raise Refusal("unknown_protest", f"No protest has the id {protest}.", field="protest")
+    return known
 
 
 def check_maneuver(state: ClassState, maneuver: int) -> None:
