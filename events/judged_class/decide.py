@@ -9,10 +9,12 @@ import msgspec
 from events.envelope import Actor, Command, Event
 from events.judged_class import commands as ask
 from events.judged_class import decide_cards as cards
+from events.judged_class import decide_corrections as corrections
 from events.judged_class import decide_orders as orders
 from events.judged_class import decide_protests as protests
 from events.judged_class import decide_results as results
 from events.judged_class import decide_setup as setup
+from events.judged_class import decide_signing as signing
 from events.judged_class.authority import check_hand, check_moment
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
@@ -71,14 +73,14 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.CallOutcome: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.LiftOutcome: lambda state, command, _: cards.lift_outcome(state, command),
     ask.ObserveFault: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
-    ask.SignCard: lambda state, command, on: cards.sign(state, command, on.rulebook),
-    ask.ReopenCard: lambda state, command, _: cards.reopen(state, command),
+    ask.SignCard: lambda state, command, on: signing.sign(state, command, on.rulebook),
+    ask.ReopenCard: lambda state, command, _: signing.reopen(state, command),
     ask.SetOrder: lambda state, command, on: orders.set_order(state, command, on.rulebook),
     ask.ConfirmOrder: lambda state, command, on: orders.confirm_order(state, command, on.rulebook),
     ask.WithdrawOrder: lambda state, command, on: orders.withdraw_order(
         state, command, on.rulebook
     ),
-    ask.MakeCorrection: lambda state, command, on: results.correct(
+    ask.MakeCorrection: lambda state, command, on: corrections.correct(
         state, command, on.rulebook, on.actor
     ),
     ask.PostResults: lambda state, _, on: results.post(state, on.rulebook, on.now),
