@@ -7,13 +7,15 @@ import msgspec
 from events.proof.hashing import EMPTY_ROOT, HASH_BYTES
 from events.proof.refused import CheckpointRefused, ConsistencyRefused, NoteRefused
 from events.proof.text import (
-    LARGEST_SIZE,
     from_base64,
     from_decimal,
     is_plain,
     to_base64,
 )
 from events.proof.verify import verify_consistency
+
+LARGEST_SIZE = 2**63 - 1
+"""The most events that a checkpoint may speak of: what a database's big integer holds."""
 
 _LINES = 3
 

@@ -5,9 +5,6 @@ from base64 import b64decode, b64encode
 
 from events.proof.refused import NoteRefused
 
-LARGEST_SIZE = 2**63 - 1
-"""The most leaves that a checkpoint may speak of: what a database's big integer holds."""
-
 _DECIMAL = re.compile(r"0|[1-9][0-9]{0,18}")
 _NOT_PLAIN = re.compile("[\x00-\x1f\ud800-\udfff]")  # lone surrogates have no UTF-8
 
@@ -34,11 +31,10 @@ def from_base64(text: str, what: str) -> bytes:
 def from_decimal(text: str) -> int:
     """The tree size that ``text`` writes without sign, spaces or leading noughts.
 
-    Raises ``NoteRefused`` with the code ``not_a_size``, also beyond ``LARGEST_SIZE``.
+    Raises ``NoteRefused`` with the code ``not_a_size``.
     """
-    if not _DECIMAL.fullmatch(text) or int(text) > LARGEST_SIZE:
-        sentence = f"a tree size is a whole number from 0 to {LARGEST_SIZE} in plain digits"
-        raise NoteRefused("not_a_size", sentence)
+    if not _DECIMAL.fullmatch(text):
+        raise NoteRefused("not_a_size", "a tree size is a whole number in plain digits")
     return int(text)
 
 

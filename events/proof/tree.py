@@ -70,12 +70,12 @@ def grow(before: Frontier, leaves: Iterable[bytes]) -> Growth:
     for leaf in leaves:
         if len(leaf) != HASH_BYTES:
             raise ValueError(f"leaf {size} is {len(leaf)} bytes, a leaf hash has {HASH_BYTES}")
-        node = Node(0, size, leaf)
-        nodes.append(node)
-        while node.nth & 1:  # a right half: its parent is complete too
-            node = Node(node.level + 1, node.nth >> 1, node_hash(stack.pop(), node.hash))
-            nodes.append(node)
-        stack.append(node.hash)
+        level, nth, value = 0, size, leaf
+        nodes.append(Node(level, nth, value))
+        while nth & 1:  # a right half: its parent is complete too
+            level, nth, value = level + 1, nth >> 1, node_hash(stack.pop(), value)
+            nodes.append(Node(level, nth, value))
+        stack.append(value)
         size += 1
     return Growth(frontier=Frontier(size=size, hashes=tuple(stack)), nodes=tuple(nodes))
 

@@ -1,4 +1,4 @@
-"""RFC 9162, section 2.1, word for word: the slow recursion that our own tree is held against."""
+"""The recursion of RFC 9162, section 2.1, as slow as it is written: what our tree is held to."""
 
 from collections.abc import Sequence
 from hashlib import sha256
