@@ -1,8 +1,8 @@
 """What may be asked of a show."""
 
-from datetime import date
+from datetime import date, time
 
-from events.envelope import Command
+from events.envelope import Command, TextRef
 from events.rulebook.model import RuleBookRef
 from events.show.events import OfficialRole
 
@@ -34,3 +34,37 @@ class AdoptRuleBook(Command, frozen=True, kw_only=True):
     """Let classes be held under a rule book."""
 
     rulebook: RuleBookRef
+
+
+class SlotClass(Command, frozen=True, kw_only=True):
+    """Give a class its turn in a ring."""
+
+    class_id: str
+    ring: str
+    day: date
+    slot: int
+    not_before: time | None = None
+    seconds_a_ride: int = 240
+
+
+class GiveBackNumber(Command, frozen=True, kw_only=True):
+    """Give a back number for the whole show."""
+
+    number: int
+    exhibitor: str
+    horse: str | None = None
+
+
+class TakeBackNumber(Command, frozen=True, kw_only=True):
+    """Take a back number out of use."""
+
+    number: int
+    reason: TextRef
+
+
+class SetDeadlines(Command, frozen=True, kw_only=True):
+    """Say until when the office takes changes, in minutes before a class starts."""
+
+    late_entry: int
+    scratch: int
+    horse_change: int

@@ -61,9 +61,90 @@ def _adopt_rulebook(state: ShowState, command: ask.AdoptRuleBook) -> tuple[Event
     return (happened.RuleBookAdopted(rulebook=command.rulebook),)
 
 
+def _slot(state: ShowState, command: ask.SlotClass) -> tuple[Event, ...]:
+    planned = state.planned
+    if command.ring not in state.rings:
+        rings = ", ".join(state.rings) or "none yet"
+        raise Refusal(
+            "unknown_ring", f"The show has no ring {command.ring}; it has: {rings}.", field="ring"
+        )
+    if planned is None or not planned.first_day <= command.day <= planned.last_day:
+        raise Refusal("day_outside_show", f"The show is not on {command.day}.", field="day")
+    if command.slot < 1:
+        raise Refusal("slot_not_positive", "Slots count from 1.", field="slot")
+    if command.seconds_a_ride < 1:
+        raise Refusal("ride_without_time", "A ride takes time.", field="seconds_a_ride")
+    for other in state.running_order(command.ring, command.day):
+        if other.slot == command.slot and other.class_id != command.class_id:
+            raise Refusal(
+                "slot_taken",
+                f"Slot {command.slot} of ring {command.ring} on {command.day} is taken.",
+                field="slot",
+                class_id=other.class_id,
+            )
+    event = happened.ClassSlotted(
+        class_id=command.class_id,
+        ring=command.ring,
+        day=command.day,
+        slot=command.slot,
+        not_before=command.not_before,
+        seconds_a_ride=command.seconds_a_ride,
+    )
+    return () if state.slots.get(command.class_id) == event else (event,)
+
+
+def _give_number(state: ShowState, command: ask.GiveBackNumber) -> tuple[Event, ...]:
+    event = happened.BackNumberGiven(
+        number=command.number, exhibitor=command.exhibitor, horse=command.horse
+    )
+    if command.number < 1:
+        raise Refusal("back_number_not_positive", "Back numbers count from 1.", field="number")
+    held = state.back_numbers.get(command.number)
+    if held == event:
+        return ()
+    if held is not None or command.number in state.spent_numbers:
+        raise Refusal(
+            "back_number_taken",
+            f"Back number {command.number} is carried at this show already, or was.",
+            field="number",
+            number=command.number,
+        )
+    for other in state.back_numbers.values():
+        if (other.exhibitor, other.horse) == (command.exhibitor, command.horse):
+            raise Refusal(
+                "back_number_given_already",
+                f"They carry back number {other.number} at this show.",
+                field="exhibitor",
+                number=other.number,
+            )
+    return (event,)
+
+
+def _take_number(state: ShowState, command: ask.TakeBackNumber) -> tuple[Event, ...]:
+    if command.number not in state.back_numbers:
+        return ()
+    return (happened.BackNumberTakenBack(number=command.number, reason=command.reason),)
+
+
+def _set_deadlines(state: ShowState, command: ask.SetDeadlines) -> tuple[Event, ...]:
+    for field in ("late_entry", "scratch", "horse_change"):
+        if getattr(command, field) < 0:
+            raise Refusal("deadline_negative", "Minutes count from 0.", field=field)
+    event = happened.DeadlinesSet(
+        late_entry=command.late_entry,
+        scratch=command.scratch,
+        horse_change=command.horse_change,
+    )
+    return () if state.deadlines == event else (event,)
+
+
 HANDLERS: Mapping[type[Command], Callable[[ShowState, Any], tuple[Event, ...]]] = {
     ask.PlanShow: _plan,
     ask.AddRing: _add_ring,
     ask.NameOfficial: _name_official,
     ask.AdoptRuleBook: _adopt_rulebook,
+    ask.SlotClass: _slot,
+    ask.GiveBackNumber: _give_number,
+    ask.TakeBackNumber: _take_number,
+    ask.SetDeadlines: _set_deadlines,
 }

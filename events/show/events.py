@@ -1,9 +1,9 @@
 """What can happen to a show. The tags are names in storage: they never change."""
 
-from datetime import date
+from datetime import date, time
 from typing import Literal
 
-from events.envelope import Event
+from events.envelope import Event, TextRef
 from events.rulebook.model import RuleBookRef
 
 OfficialRole = Literal["judge", "learner", "steward", "scribe", "show_secretary", "ring_steward"]
@@ -38,4 +38,52 @@ class RuleBookAdopted(Event, frozen=True, kw_only=True, tag="show.rulebook_adopt
     rulebook: RuleBookRef
 
 
-ShowEvent = ShowPlanned | RingAdded | OfficialNamed | RuleBookAdopted
+class ClassSlotted(Event, frozen=True, kw_only=True, tag="show.class_slotted"):
+    """A class was given its turn in a ring on a day, or given another.
+
+    ``slot`` orders the classes of a ring and day. ``not_before`` is the earliest time it starts,
+    on the show's clock; without it the class follows the one before. ``seconds_a_ride`` is what is
+    reckoned with until rides of the class itself say better.
+    """
+
+    class_id: str
+    ring: str
+    day: date
+    slot: int
+    not_before: time | None = None
+    seconds_a_ride: int = 240
+
+
+class BackNumberGiven(Event, frozen=True, kw_only=True, tag="show.back_number_given"):
+    """A back number was given for the whole show to an exhibitor, alone or with one horse."""
+
+    number: int
+    exhibitor: str
+    horse: str | None = None
+
+
+class BackNumberTakenBack(Event, frozen=True, kw_only=True, tag="show.back_number_taken_back"):
+    """A back number belongs to nobody any more; it is not given to anybody else."""
+
+    number: int
+    reason: TextRef
+
+
+class DeadlinesSet(Event, frozen=True, kw_only=True, tag="show.deadlines_set"):
+    """Until how many minutes before a class starts the office takes changes; 0: until it starts."""
+
+    late_entry: int
+    scratch: int
+    horse_change: int
+
+
+ShowEvent = (
+    ShowPlanned
+    | RingAdded
+    | OfficialNamed
+    | RuleBookAdopted
+    | ClassSlotted
+    | BackNumberGiven
+    | BackNumberTakenBack
+    | DeadlinesSet
+)

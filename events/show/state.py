@@ -1,6 +1,7 @@
 """What is known of a show after its first n events."""
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from typing import Any
 
 import msgspec
@@ -19,6 +20,20 @@ class ShowState(msgspec.Struct, frozen=True, kw_only=True):
     rings: tuple[str, ...] = ()
     officials: tuple[happened.OfficialNamed, ...] = ()
     rulebooks: Mapping[str, RuleBookRef] = {}
+    slots: Mapping[str, happened.ClassSlotted] = {}
+    back_numbers: Mapping[int, happened.BackNumberGiven] = {}
+    spent_numbers: frozenset[int] = frozenset()
+    deadlines: happened.DeadlinesSet | None = None
+
+    def number_of(self, exhibitor: str, horse: str | None) -> int | None:
+        """The back number of an exhibitor with that horse, else of the exhibitor alone."""
+        held = {(each.exhibitor, each.horse): each.number for each in self.back_numbers.values()}
+        return held.get((exhibitor, horse), held.get((exhibitor, None)))
+
+    def running_order(self, ring: str, day: date) -> tuple[happened.ClassSlotted, ...]:
+        """The classes of a ring on a day, in the order they are held."""
+        held = [slot for slot in self.slots.values() if (slot.ring, slot.day) == (ring, day)]
+        return tuple(sorted(held, key=lambda slot: slot.slot))
 
 
 INITIAL = ShowState()
@@ -53,9 +68,30 @@ def _rulebook_adopted(state: ShowState, event: happened.RuleBookAdopted) -> Show
     return _replace(state, rulebooks={**state.rulebooks, event.rulebook.id: event.rulebook})
 
 
+def _class_slotted(state: ShowState, event: happened.ClassSlotted) -> ShowState:
+    return _replace(state, slots={**state.slots, event.class_id: event})
+
+
+def _number_given(state: ShowState, event: happened.BackNumberGiven) -> ShowState:
+    return _replace(state, back_numbers={**state.back_numbers, event.number: event})
+
+
+def _number_taken_back(state: ShowState, event: happened.BackNumberTakenBack) -> ShowState:
+    held = {number: each for number, each in state.back_numbers.items() if number != event.number}
+    return _replace(state, back_numbers=held, spent_numbers=state.spent_numbers | {event.number})
+
+
+def _deadlines_set(state: ShowState, event: happened.DeadlinesSet) -> ShowState:
+    return _replace(state, deadlines=event)
+
+
 HANDLERS: Mapping[type[Event], Callable[[ShowState, Any], ShowState]] = {
     happened.ShowPlanned: _planned,
     happened.RingAdded: _ring_added,
     happened.OfficialNamed: _official_named,
     happened.RuleBookAdopted: _rulebook_adopted,
+    happened.ClassSlotted: _class_slotted,
+    happened.BackNumberGiven: _number_given,
+    happened.BackNumberTakenBack: _number_taken_back,
+    happened.DeadlinesSet: _deadlines_set,
 }
