@@ -1,0 +1,117 @@
+"""Calls to the gate, entries that miss it, entries that are excused."""
+
+import pytest
+
+from events.judged_class import commands as ask
+from events.judged_class import events as happened
+from tests.core.books import SMALL, small
+from tests.core.judged_class.scene import STEWARD, Scene, entry, mark, outcome
+
+MISSED = ask.RecordMissedGate(ref=entry("e1"))
+EXCUSED = ask.ExcuseEntry(ref=entry("e1"), reason="sha256:unsound")
+SCRATCHED = ask.ScratchEntry(ref=entry("e1"))
+
+
+def call(number: int) -> ask.CallEntry:
+    return ask.CallEntry(ref=entry("e1"), call=number)
+
+
+def test_calls_go_up_to_the_third() -> None:
+    scene = Scene().planned().given(call(1), call(2), call(3), by=STEWARD)
+    assert scene.log[-1] == happened.EntryCalled(entry="e1", call=3)
+    assert scene.state.entries["e1"].calls == 3
+
+
+def test_a_call_that_was_made_is_so_already() -> None:
+    scene = Scene().planned().given(call(1), call(2))
+    assert scene.when(call(1)) == ()
+
+
+@pytest.mark.parametrize(("made", "next_call"), [(0, 2), (0, 0), (1, -1), (1, 3), (3, 4)])
+def test_a_call_out_of_turn_is_refused(made: int, next_call: int) -> None:
+    scene = Scene().planned().given(*(call(number + 1) for number in range(made)))
+    refused = scene.refusal(call(next_call))
+    assert (refused.code, refused.field) == ("call_out_of_turn", "call")
+    assert refused.facts["calls"] == made
+
+
+def test_an_entry_misses_the_gate() -> None:
+    scene = Scene().planned().given(MISSED)
+    assert scene.log[-1] == happened.EntryMissedGate(entry="e1")
+
+
+def test_an_entry_that_was_judged_did_not_miss_the_gate() -> None:
+    scene = Scene().planned().given(mark("A", "e1", 1, 0))
+    scene.refuses(MISSED, "entry_judged", "entry")
+
+
+def test_a_learners_mark_does_not_say_that_an_entry_came() -> None:
+    scene = Scene().planned(learners="L").given(mark("L", "e1", 1, 0), MISSED)
+    assert scene.state.entries["e1"].gate is not None
+
+
+@pytest.mark.parametrize(("asked", "kind"), [(MISSED, "missed_gate"), (EXCUSED, "excused")])
+def test_the_rule_book_must_say_what_becomes_of_it(
+    asked: ask.RecordMissedGate | ask.ExcuseEntry, kind: str
+) -> None:
+    book = small(outcomes=tuple(rule for rule in SMALL.outcomes if rule.kind != kind))
+    refused = Scene(book).planned().refusal(asked)
+    assert refused.code == "outcome_not_in_rule_book"
+    assert refused.rule == "small 1, outcomes"
+
+
+def test_an_entry_is_excused_in_the_middle_of_its_ride() -> None:
+    scene = Scene().planned().given(mark("A", "e1", 1, 0), EXCUSED)
+    assert scene.log[-1] == happened.EntryExcused(entry="e1", reason="sha256:unsound")
+
+
+def test_an_entry_on_a_signed_card_is_excused_by_correction_only() -> None:
+    # Design: after signing, a fact changes only by a correction.
+    scene = Scene().planned(1).marked({"e1": 2}).signed()
+    refused = scene.refusal(EXCUSED, STEWARD)
+    assert (refused.code, refused.field) == ("entry_on_signed_card", "entry")
+    assert refused.facts["seats"] == ("A",)
+
+
+def test_a_learners_signature_does_not_keep_an_entry_from_being_excused() -> None:
+    scene = Scene().planned(1, learners="L").marked({"e1": 2}, "L").signed("L").given(EXCUSED)
+    assert scene.state.entries["e1"].gate is not None
+
+
+@pytest.mark.parametrize(
+    ("first", "then"), [(MISSED, EXCUSED), (EXCUSED, MISSED), (MISSED, call(1)), (EXCUSED, call(1))]
+)
+def test_who_left_at_the_gate_has_left(
+    first: ask.ExcuseEntry, then: ask.ExcuseEntry | ask.CallEntry
+) -> None:
+    Scene().planned().given(first).refuses(then, "entry_left", "entry")
+
+
+@pytest.mark.parametrize("then", [call(1), MISSED, EXCUSED, mark("A", "e1", 1, 0)])
+def test_a_scratched_entry_is_past_the_gate_for_good(then: ask.CallEntry) -> None:
+    Scene().planned().given(SCRATCHED).refuses(then, "entry_scratched", "entry")
+
+
+@pytest.mark.parametrize("left", [MISSED, EXCUSED])
+def test_nothing_is_written_on_the_card_of_an_entry_that_left(left: ask.ExcuseEntry) -> None:
+    scene = Scene().planned().given(left)
+    scene.refuses(mark("A", "e1", 1, 0), "entry_left", "entry")
+
+
+def test_excusing_a_ride_that_went_off_pattern_leaves_it_without_a_place() -> None:
+    scene = Scene().planned(2).marked({"e1": 6, "e2": 0})
+    scene.given(outcome("A", "e1", "off_pattern"))
+    assert scene.placed() == {"e2": "1", "e1": "2"}
+    scene.given(EXCUSED)
+    assert scene.placed() == {"e2": "1", "e1": "-"}
+
+
+def test_excusing_does_not_take_a_disqualification_back() -> None:
+    scene = Scene().planned(1).given(outcome("A", "e1", "disqualified"), EXCUSED)
+    (row,) = scene.rows()
+    assert row.outcome == "disqualified"
+
+
+@pytest.mark.parametrize("asked", [MISSED, EXCUSED, call(1)])
+def test_the_gate_is_closed_once_results_are_posted(asked: ask.ExcuseEntry) -> None:
+    Scene().planned(1).marked({"e1": 0}).posted().refuses(asked, "wrong_phase", None)
