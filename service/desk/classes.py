@@ -1,0 +1,173 @@
+"""What can be asked of a class, from its scheduling to its protests."""
+
+import secrets
+from collections.abc import Sequence
+from datetime import date
+
+import msgspec
+
+from events.envelope import Command, Event, stream_of
+from events.judged_class import commands as ask_class
+from events.judged_class.commands import EntryRef
+from events.judged_class.decide import decide
+from events.judged_class.draw import drawn_by_lot
+from events.judged_class.references import entry_meant
+from events.judged_class.state import ClassState
+from events.refusals import Refusal
+from events.show.state import ShowState
+from service.desk import registered
+from service.desk.caller import Ask, Receipt, check_show
+from service.desk.carry_out import on_class, planned, receipt, scheduled
+from service.desk.desk import Desk
+from service.desk.fingerprint import fingerprint
+from service.desk.texts import sealed
+
+SEED_BYTES = 16
+
+
+class ClassPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """A class as it is put on a show's schedule; ``rulebook`` is the id of an adopted book."""
+
+    name: str
+    rulebook: str
+    number: int | None = None
+    ring: str | None = None
+    day: date | None = None
+
+
+def schedule(
+    desk: Desk, ask: Ask, show_id: str, plan: ClassPlan, class_id: str | None = None
+) -> Receipt:
+    """Put a class on the show's schedule, in one of its rings, on one of its days."""
+    name = class_id or ask.made_id()
+    show = planned(desk.shows.latest(stream_of("show", show_id)).state, show_id)
+
+    def decided(state: ClassState) -> Sequence[Event]:
+        check_show(ask.caller, show_id)
+        command = _as_command(show, show_id, plan)
+        if state.scheduled is not None and state.version > 0:
+            _refuse_other(state, command)
+        return _decide(desk, ask, state, command)
+
+    done = on_class(desk, ask, name, decided, asked=fingerprint("schedule", show_id, name, plan))
+    return receipt(name, done)
+
+
+def carry_out(
+    desk: Desk, ask: Ask, class_id: str, command: Command, *, thing: str | None = None
+) -> Receipt:
+    """Carry out any command to a scheduled class; its texts come as plain text.
+
+    ``thing`` is the id of what the command makes or is about, where that is not the class itself.
+    """
+    to_core, kept = sealed(command)
+
+    def decided(state: ClassState) -> Sequence[Event]:
+        scheduled(state, class_id, ask)
+        registered.check(desk.database, to_core)
+        return _decide(desk, ask, state, to_core)
+
+    done = on_class(desk, ask, class_id, decided, asked=fingerprint(class_id, command), kept=kept)
+    return receipt(thing or class_id, done)
+
+
+def set_draw(
+    desk: Desk, ask: Ask, class_id: str, order: tuple[EntryRef, ...], reason: str | None = None
+) -> Receipt:
+    """Set the working order, or change it for a reason once it stands."""
+    plain = (
+        ask_class.SetDraw(order=())
+        if reason is None
+        else ask_class.RepairDraw(order=(), reason=reason)
+    )
+    to_core, kept = sealed(plain)
+
+    def decided(state: ClassState) -> Sequence[Event]:
+        scheduled(state, class_id, ask)
+        names = tuple(
+            entry_meant(state, ref, f"order[{index}]").id for index, ref in enumerate(order)
+        )
+        return _decide(desk, ask, state, msgspec.structs.replace(to_core, order=names))
+
+    asked = fingerprint("draw", class_id, order, reason)
+    return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
+
+
+def draw_by_lot(desk: Desk, ask: Ask, class_id: str, seed: str | None = None) -> Receipt:
+    """Draw the working order by lot, from a seed that is recorded with it.
+
+    The office may bring a seed of its own, such as dice thrown in front of the riders.
+    """
+    drawn_from = seed or secrets.token_hex(SEED_BYTES)
+
+    def decided(state: ClassState) -> Sequence[Event]:
+        scheduled(state, class_id, ask)
+        order = drawn_by_lot(state, drawn_from)
+        if not order:
+            raise Refusal("nobody_to_draw", "The class has no entries to draw.")
+        return _decide(desk, ask, state, ask_class.SetDraw(order=order, seed=drawn_from))
+
+    asked = fingerprint("draw by lot", class_id, seed)
+    return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked))
+
+
+def _as_command(show: ShowState, show_id: str, plan: ClassPlan) -> ask_class.ScheduleClass:
+    """The plan as the core takes it, once it fits the show."""
+    book = show.rulebooks.get(plan.rulebook)
+    if book is None:
+        adopted = ", ".join(sorted(show.rulebooks)) or "none yet"
+        raise Refusal(
+            "rule_book_not_adopted",
+            f"The show has not adopted the rule book {plan.rulebook}; adopted: {adopted}.",
+            field="rulebook",
+            rulebook=plan.rulebook,
+        )
+    if plan.ring is not None and plan.ring not in show.rings:
+        rings = ", ".join(show.rings) or "none yet"
+        raise Refusal(
+            "unknown_ring",
+            f"The show has no ring called {plan.ring}; it has: {rings}.",
+            field="ring",
+            ring=plan.ring,
+        )
+    _check_day(show, plan.day)
+    return ask_class.ScheduleClass(
+        show=show_id,
+        name=plan.name,
+        rulebook=book,
+        number=plan.number,
+        ring=plan.ring,
+        day=plan.day,
+    )
+
+
+def _check_day(show: ShowState, day: date | None) -> None:
+    if day is None or show.planned is None:
+        return
+    if not show.planned.first_day <= day <= show.planned.last_day:
+        raise Refusal(
+            "day_outside_show",
+            f"The show runs from {show.planned.first_day} to {show.planned.last_day}.",
+            field="day",
+            first_day=str(show.planned.first_day),
+            last_day=str(show.planned.last_day),
+        )
+
+
+def _refuse_other(state: ClassState, command: ask_class.ScheduleClass) -> None:
+    standing = state.scheduled
+    if standing is None or any(
+        getattr(standing, field) != getattr(command, field) for field in command.__struct_fields__
+    ):
+        raise Refusal("class_id_taken", "That id belongs to another class.", field="id")
+
+
+def _decide(desk: Desk, ask: Ask, state: ClassState, command: Command) -> tuple[Event, ...]:
+    if isinstance(command, ask_class.ScheduleClass):
+        ref = command.rulebook
+    else:
+        assert state.scheduled is not None  # noqa: S101 - looked at before
+        ref = state.scheduled.rulebook
+    return decide(
+        state, command, rulebook=desk.books.held_to(ref), now=desk.clock(), actor=ask.caller.actor
+    )

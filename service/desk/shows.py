@@ -1,0 +1,156 @@
+"""What can be asked of a show, and how it reads."""
+
+import zoneinfo
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+
+import msgspec
+from sqlalchemy import Executable
+
+from events.envelope import Command, Event, stream_of
+from events.refusals import Refusal
+from events.rulebook.model import RuleBook
+from events.show.commands import AddRing, AdoptRuleBook, NameOfficial, PlanShow
+from events.show.decide import decide
+from events.show.state import ShowState
+from service.desk import registered
+from service.desk.books import kept, reference
+from service.desk.caller import Ask, Caller, Receipt, check_show, check_whole_house
+from service.desk.carry_out import no_show, planned, receipt
+from service.desk.desk import Desk
+from service.desk.directory import Listed
+from service.desk.fingerprint import fingerprint
+from service.store import registry, rulebooks
+from service.store.batch import CommandRecord
+from service.store.execute import execute
+from service.store.registry import Person
+
+
+class ShowLook(msgspec.Struct, frozen=True, kw_only=True):
+    """A show as it stands, with the people it names."""
+
+    id: str
+    state: ShowState
+    people: Mapping[str, Person]
+
+
+def plan(desk: Desk, ask: Ask, show: PlanShow, show_id: str | None = None) -> Receipt:
+    """Plan a new show; planning the very same again under its id is so already."""
+    name = show_id or ask.made_id()
+
+    def decided(state: ShowState) -> Sequence[Event]:
+        check_whole_house(ask.caller, "planning a new show")
+        _check_time_zone(show.time_zone)
+        events = decide(state, show, actor=ask.caller.actor)
+        if state.planned is not None and events:
+            raise Refusal("show_id_taken", "That id belongs to another show.", field="id")
+        return events
+
+    return _on_show(desk, ask, name, decided, asked=fingerprint("plan", name, show))
+
+
+def replan(desk: Desk, ask: Ask, show_id: str, show: PlanShow) -> Receipt:
+    """Change what was planned of a show."""
+
+    def decided(state: ShowState) -> Sequence[Event]:
+        _check_time_zone(show.time_zone)
+        return _decide(ask, show_id, state, show)
+
+    return _on_show(desk, ask, show_id, decided, asked=fingerprint("replan", show_id, show))
+
+
+def carry_out(desk: Desk, ask: Ask, show_id: str, command: AddRing | NameOfficial) -> Receipt:
+    """Add a ring to a show, or give a registered person a task at it."""
+
+    def decided(state: ShowState) -> Sequence[Event]:
+        registered.check(desk.database, command)
+        return _decide(ask, show_id, state, command)
+
+    return _on_show(desk, ask, show_id, decided, asked=fingerprint(show_id, command))
+
+
+def adopt(desk: Desk, ask: Ask, show_id: str, book: RuleBook) -> Receipt:
+    """Let the show's classes be held under a rule book, which is kept under its digest.
+
+    Another book of the same id replaces it for classes still to be scheduled.
+    """
+    command = AdoptRuleBook(rulebook=reference(book))
+
+    def decided(state: ShowState) -> Sequence[Event]:
+        return _decide(ask, show_id, state, command)
+
+    return _on_show(
+        desk,
+        ask,
+        show_id,
+        decided,
+        asked=fingerprint(show_id, command),
+        beside=rulebooks.keeping(desk.database, kept(book)),
+    )
+
+
+def look(desk: Desk, caller: Caller, show_id: str) -> ShowLook:
+    """A show as it stands."""
+    check_show(caller, show_id)
+    state = planned(desk.shows.latest(stream_of("show", show_id)).state, show_id)
+    return _look(desk, show_id, state)
+
+
+def listed(desk: Desk, caller: Caller) -> tuple[Listed, ...]:
+    """The shows that a caller may look at, in the order of planning."""
+    return tuple(each for each in desk.directory.shows() if caller.show in {None, each.id})
+
+
+def classes_of(desk: Desk, caller: Caller, show_id: str) -> tuple[Listed, ...]:
+    """The classes of a show, in the order of scheduling."""
+    look(desk, caller, show_id)
+    return desk.directory.classes(show_id)
+
+
+def _look(desk: Desk, show_id: str, state: ShowState) -> ShowLook:
+    named = [each.official for each in state.officials]
+    return ShowLook(id=show_id, state=state, people=registry.people(desk.database, named))
+
+
+def _decide(ask: Ask, show_id: str, state: ShowState, command: Command) -> tuple[Event, ...]:
+    if state.planned is None:
+        raise no_show(show_id)
+    check_show(ask.caller, show_id)
+    return decide(state, command, actor=ask.caller.actor)
+
+
+def _on_show(
+    desk: Desk,
+    ask: Ask,
+    show_id: str,
+    decided: Callable[[ShowState], Sequence[Event]],
+    *,
+    asked: str,
+    beside: Sequence[Executable] = (),
+) -> Receipt:
+    done = execute(
+        desk.shows,
+        stream_of("show", show_id),
+        decided,
+        command=CommandRecord(key=ask.caller.key, command=ask.id, fingerprint=asked),
+        actor=ask.caller.actor,
+        occurred_at=ask.occurred_at or desk.clock(),
+        expected_version=ask.expected_version,
+        beside=beside,
+    )
+    return receipt(show_id, done)
+
+
+@cache
+def _time_zones() -> frozenset[str]:
+    return frozenset(zoneinfo.available_timezones())
+
+
+def _check_time_zone(name: str) -> None:
+    if name.strip() and name not in _time_zones():
+        raise Refusal(
+            "unknown_time_zone",
+            f"No time zone is called {name}.",
+            field="time_zone",
+            time_zone=name,
+        )
