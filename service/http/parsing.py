@@ -1,0 +1,85 @@
+"""Reading what a request carries, strictly, and saying of each fault where it is."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NoReturn
+
+import flask
+import marshmallow
+import msgspec
+from marshmallow import RAISE
+from webargs import core
+from webargs.flaskparser import FlaskParser
+
+from service.http.problems import Fault, Unwell, problem
+
+Messages = Mapping[Any, Any] | Sequence[Any]
+
+
+class StrictParser(FlaskParser):
+    """Bodies are JSON as RFC 8259 has it, and nothing unknown passes in silence."""
+
+    DEFAULT_UNKNOWN_BY_LOCATION = {  # noqa: RUF012 - the library's own way to be told
+        **FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION,
+        "query": RAISE,
+    }
+
+    def _raw_load_json(self, req: flask.Request) -> Any:  # noqa: ANN401 - a body may be anything
+        body = req.get_data(cache=True)
+        if not body:
+            return core.missing
+        if not req.is_json:
+            raise Unwell(problem("not_json", f"It came as {req.mimetype or 'nothing'}."))
+        try:
+            return msgspec.json.decode(body)
+        except (msgspec.DecodeError, UnicodeDecodeError) as error:
+            raise Unwell(problem("bad_json", f"{error}.")) from error
+        except RecursionError as error:
+            raise Unwell(problem("bad_json", "It is nested too deeply.")) from error
+
+    def handle_error(
+        self,
+        error: marshmallow.ValidationError,
+        req: flask.Request,
+        schema: marshmallow.Schema,
+        *,
+        error_status_code: int | None,
+        error_headers: Mapping[str, str] | None,
+    ) -> NoReturn:
+        """Answer with every fault there is."""
+        del req, schema, error_status_code, error_headers
+        found = tuple(faults(_inside(error.messages)))
+        first = found[0].field if len(found) == 1 else None
+        raise Unwell(problem("invalid", said(found), field=first, errors=found)) from error
+
+
+def faults(messages: Messages, path: str = "") -> Iterator[Fault]:
+    """Every message with its place, ``actions[2].mark``."""
+    if isinstance(messages, Mapping):
+        for key, inside in messages.items():
+            yield from faults(inside, _step(path, key))
+    elif isinstance(messages, str):
+        yield Fault(path, messages)
+    else:
+        for each in messages:
+            yield from faults(each, path)
+
+
+def _inside(messages: Messages) -> Messages:
+    """The messages without the name of the part of the request that all of them are about."""
+    if isinstance(messages, Mapping) and len(messages) == 1:
+        inside: Messages = next(iter(messages.values()))
+        return inside
+    return messages
+
+
+def said(found: Sequence[Fault]) -> str:
+    """The faults in one line."""
+    return " ".join(f"{each.field or 'The body'}: {each.detail}" for each in found)
+
+
+def _step(path: str, key: object) -> str:
+    if key == "_schema":
+        return path
+    if isinstance(key, int):
+        return f"{path}[{key}]"
+    return f"{path}.{key}" if path else str(key)

@@ -1,0 +1,111 @@
+"""Documents on their way out: names and texts joined, and tagged with the version they show."""
+
+import hashlib
+from collections.abc import Mapping
+from typing import Any, Protocol
+
+from flask import Response, json, request
+from marshmallow import Schema
+from marshmallow.experimental.context import Context
+from marshmallow.fields import Nested, String
+
+from events.envelope import TextRef
+
+
+class Joins(Protocol):
+    """Where names and texts are found."""
+
+    def person(self, person: str) -> str:
+        """A person's name, or that it is withheld."""
+        ...
+
+    def horse(self, horse: str) -> str:
+        """A horse's name."""
+        ...
+
+    def text(self, ref: TextRef) -> str:
+        """What a text says, or that it is withheld."""
+        ...
+
+
+def show(
+    schema: Schema,
+    document: object,
+    *,
+    version: int,
+    joins: Joins | None = None,
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """The document, or 304 where the client has it already.
+
+    The tag is the version, which ``If-Match`` takes, and a digest of what is shown, because names
+    can be corrected and erased while the version stays.
+    """
+    with _Joined(joins):
+        body = json.dumps(schema.dump(document)).encode()
+    tag = f"{version}-{hashlib.sha256(body).hexdigest()[:16]}"
+    if request.if_none_match.contains_weak(tag):
+        response = Response(status=304)
+    else:
+        response = Response(body, mimetype="application/json")
+    response.headers.extend(headers or {})
+    response.set_etag(tag)
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.headers["Vary"] = "Authorization"
+    return response
+
+
+class _Joined(Context[Joins | None]):
+    """Where the document that is being shown finds names and texts."""
+
+
+def _joins() -> Joins:
+    known = _Joined.get()
+    assert known is not None  # noqa: S101 - whoever shows names brings them
+    return known
+
+
+class Words(String):
+    """A text that the log names by reference, as it is read."""
+
+    def _serialize(
+        self, value: TextRef | None, attr: str | None, obj: object, **_: object
+    ) -> str | None:
+        del attr, obj
+        return None if value is None else _joins().text(value)
+
+
+class PersonSchema(Schema):
+    """Somebody, by id and name; an erased person's name reads ``withheld``."""
+
+    id = String(required=True)
+    name = String(required=True)
+
+
+class HorseSchema(Schema):
+    """A horse, by id and name."""
+
+    id = String(required=True)
+    name = String(required=True)
+
+
+class PersonNamed(Nested):
+    """A person's id, shown with the name."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
+        super().__init__(PersonSchema, **options)
+
+    def _serialize(self, value: str | None, attr: str | None, obj: object, **_: object) -> object:
+        del attr, obj
+        return value and {"id": value, "name": _joins().person(value)}
+
+
+class HorseNamed(Nested):
+    """A horse's id, shown with the name."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
+        super().__init__(HorseSchema, **options)
+
+    def _serialize(self, value: str | None, attr: str | None, obj: object, **_: object) -> object:
+        del attr, obj
+        return value and {"id": value, "name": _joins().horse(value)}
