@@ -5,7 +5,6 @@ encoder agree: no floats, whole numbers below 2**53, ASCII keys, no NUL, no lone
 are RFC 3339 in UTC with six decimals, so that equal instants are equal bytes.
 """
 
-import hashlib
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -215,11 +214,6 @@ class Codec:
         if reached != known.SCHEMA:
             raise UnknownSchema(tag, schema, known.SCHEMA)
         return data
-
-
-def leaf_hash(raw: bytes) -> bytes:
-    """The hash of an event's bytes as a leaf of the log's Merkle tree (RFC 9162, section 2.1.1)."""
-    return hashlib.sha256(b"\x00" + raw).digest()
 
 
 def label(raw: bytes) -> tuple[str, int]:

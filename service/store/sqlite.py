@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 from sqlalchemy import Connection, func, insert, select, update
 
-from events.codec import leaf_hash
+from events.proof.hashing import leaf_hash
 from service.store.batch import Batch, Landed, VersionMoved
 from service.store.engine import Database
 from service.store.tables import event, idempotency, log_head

@@ -7,8 +7,9 @@ from typing import Literal
 import msgspec
 from sqlalchemy import bindparam, func, select
 
-from events.codec import UnreadableEvent, label, leaf_hash
+from events.codec import UnreadableEvent, label
 from events.envelope import RecordedEvent
+from events.proof.hashing import leaf_hash
 from service.store.log import Log
 from service.store.rulebooks import content_digest
 from service.store.tables import event, log_head, rulebook, text
