@@ -30,7 +30,9 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
     _check_lifts_nobody(rulebook, names, known)
     if command.by != "rail_work" or rulebook.rail.role == "ties":
         _check_equal(names, known)
-    _check_whole_ties(seat_placing(state, card, rulebook), names)
+    placing = seat_placing(state, card, rulebook)
+    _check_whole_ties(placing, names)
+    _check_reach(rulebook, command, placing, names)
     return (
         happened.OrderSet(
             seat=command.seat,
@@ -181,6 +183,25 @@ def _check_equal(names: tuple[str, ...], known: Mapping[str, RideScore]) -> None
             "This order may part equal totals only, and these are not equal.",
             field="order",
             entries=names,
+        )
+
+
+def _check_reach(
+    rulebook: RuleBook, command: ask.SetOrder, placing: tuple[Placed, ...], names: tuple[str, ...]
+) -> None:
+    """Some books part ties by a step only down to a place, such as a run-off for first."""
+    if command.by == "rail_work" and rulebook.rail.role == "adjusts":
+        return
+    bounds = [step.places for step in rulebook.ties if step.step == command.by]
+    best = min(row.place for row in placing if row.entry in names and row.place is not None)
+    if all(bound is not None and bound < best for bound in bounds):
+        raise Refusal(
+            "tie_step_not_for_this_place",
+            f"Under {rulebook.title} this tie for place {best} is not parted by "
+            f"{command.by.replace('_', ' ')}.",
+            field="order",
+            rule=f"{rulebook.id} {rulebook.edition}, ties",
+            place=best,
         )
 
 
