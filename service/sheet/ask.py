@@ -1,7 +1,7 @@
 """What a sheet asks of a class, as the commands that an office would give from paper."""
 
 import hashlib
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
 import msgspec
 
@@ -66,16 +66,16 @@ def judging(card: SheetCard, entries: Container[str]) -> Iterator[Asked]:
             yield msgspec.structs.replace(asked, at={**named, **asked.at})
 
 
-def ordering(card: SheetCard, order: SheetOrder, named: tuple[str, ...]) -> Asked:
-    """One order over the entries ``named``, which are those of ``order``, perhaps re-arranged."""
+def ordering(card: SheetCard, order: SheetOrder, positions: Sequence[int]) -> Asked:
+    """One order, its entries taken from these positions of what the sheet says."""
     at = {
-        f"order[{position}]": (*order.path, "order", order.order.index(entry))
-        for position, entry in enumerate(named)
+        f"order[{place}]": (*order.path, "order", position)
+        for place, position in enumerate(positions)
     }
     command = ask.SetOrder(
         seat=card.seat,
         order_id=f"order-{card.rail.index(order) + 1}",
-        order=tuple(ask.EntryRef(entry=entry) for entry in named),
+        order=tuple(ask.EntryRef(entry=order.order[position]) for position in positions),
         by=order.by or "rail_work",
         reason=text_ref(order.reason),
     )

@@ -36,7 +36,7 @@ def grid(columns: Sequence[Column], width: int) -> list[str]:
     if _width(columns) > width:
         kept = [column for column in columns if not column.detail]
         details = [column for column in columns if column.detail]
-        under = list(_shelves(details, width - len(_INDENT)))
+        under = list(_shelves(details, width - len(_INDENT))) if details else []
     return [
         line
         for row in (None, *range(len(columns[0].cells)))
@@ -46,14 +46,13 @@ def grid(columns: Sequence[Column], width: int) -> list[str]:
 
 def _shelves(columns: Sequence[Column], width: int) -> Iterator[list[Column]]:
     """The columns in as many lines as they need, each as full as it gets."""
-    shelf: list[Column] = []
-    for column in columns:
-        if shelf and _width([*shelf, column]) > width:
+    shelf = [columns[0]]
+    for column in columns[1:]:
+        if _width([*shelf, column]) > width:
             yield shelf
             shelf = []
         shelf.append(column)
-    if shelf:
-        yield shelf
+    yield shelf
 
 
 def _width(columns: Sequence[Column]) -> int:

@@ -111,18 +111,22 @@ def _judge(taken: _Taken, sheet: Sheet) -> None:
 def _order(taken: _Taken, sheet: Sheet) -> None:
     for card in sheet.cards:
         for order in card.rail:
-            named = _in_line(taken, card, order)
-            if named != order.order:
-                taken.warnings.append(kept_in_line(card.seat, order.order, named, taken.book))
-            taken.take([ordering(card, order, named)])
+            positions = _in_line(taken, card, order)
+            counted = tuple(order.order[position] for position in positions)
+            if counted != order.order:
+                taken.warnings.append(kept_in_line(card.seat, order.order, counted, taken.book))
+            taken.take([ordering(card, order, positions)])
 
 
-def _in_line(taken: _Taken, card: SheetCard, order: SheetOrder) -> tuple[str, ...]:
-    """The order as it can count: a judge calls the whole class in from the rail, yet in most books
-    no run is lifted over one with a better outcome, so each side keeps its own order.
+def _in_line(taken: _Taken, card: SheetCard, order: SheetOrder) -> list[int]:
+    """The positions of an order in the sequence in which it can count.
+
+    A judge calls the whole class in from the rail, yet in most books no run is lifted over one
+    with a better outcome: so each side of that line keeps its own order.
     """
     known = scores(taken.state, taken.state.cards[card.seat], taken.book)
-    tiers = {entry: known[entry].tier for entry in order.order if entry in known}
-    if taken.book.rail.crosses_outcomes or None in tiers.values() or len(tiers) < len(order.order):
-        return order.order
-    return tuple(sorted(order.order, key=lambda entry: tiers[entry] or 0))
+    positions = list(range(len(order.order)))
+    tiers = [known[entry].tier if entry in known else None for entry in order.order]
+    if taken.book.rail.crosses_outcomes or None in tiers:
+        return positions
+    return sorted(positions, key=lambda position: tiers[position] or 0)

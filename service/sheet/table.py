@@ -14,6 +14,8 @@ from service.sheet.score import Scored
 
 _NARROWEST = 40
 _NONE = "-"
+_UNBROKEN = "\u00a0"
+"""A blank at which no line is broken, so that a number stays with its name."""
 _Rows = list[tuple[PlacingRow, RideLine]]
 
 
@@ -37,12 +39,12 @@ def _wrapped(block: list[str], width: int) -> str:
     lines = (
         line if len(line) <= width else fill(line, width, subsequent_indent="  ") for line in block
     )
-    return "\n".join(lines)
+    return "\n".join(lines).replace(_UNBROKEN, " ")
 
 
 def _heading(scored: Scored) -> list[str]:
     book, rider_mark = scored.book, scored.book.scale.rider_mark
-    named = (f"{number} {name}" for number, name in enumerate(scored.maneuvers, start=1))
+    named = (f"{number}{_UNBROKEN}{name}" for number, name in enumerate(scored.maneuvers, start=1))
     lines = [
         f"{book.title} (rule book {book.id}, edition {book.edition})",
         f"Class size {scored.placing.class_size}",

@@ -89,7 +89,7 @@ def points(value: object) -> HalfPoints:
         return from_number(value)
     except ValueError:
         raise Unreadable(
-            f"Points go by halves, so {_number(value)} cannot be counted: write 0, 0.5, 1, 1.5 and so on."
+            f"Points go by halves, so {_number(value)} cannot be: write 0, 0.5, 1 and so on."
         ) from None
 
 
