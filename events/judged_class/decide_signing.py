@@ -55,13 +55,13 @@ def reopen(state: ClassState, command: ask.ReopenCard) -> tuple[Event, ...]:
 
 
 def refuse_stale(state: ClassState, card: Card, rulebook: RuleBook, *, field: str | None) -> None:
-    """Refuse to go on while an order on the card rests on totals that have moved."""
+    """Refuse to go on while an order on the card does not stand firm."""
     stale = stale_orders(state, card, rulebook)
     if stale:
         raise Refusal(
             "order_stale",
-            f"Totals under an order on the card of seat {card.seat} have moved; its judge "
-            "confirms or withdraws the order first.",
+            f"An order on the card of seat {card.seat} is stale: totals under it have moved, or "
+            "somebody joined its tie. Its judge confirms it, withdraws it or sets another first.",
             field=field,
             rule="an order stands on the totals it was set on",
             seat=card.seat,

@@ -6,7 +6,7 @@ from events.judged_class.events import BasisLine, EntryExcused, EntryMissedGate,
 from events.judged_class.state import Card, ClassState, Entry, Known, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
 from events.scoring.orders import Basis, JudgesOrder
-from events.scoring.placing import Placed, place
+from events.scoring.placing import Placed, place, unsettled
 from events.scoring.total import RideFacts, RideScore, score
 
 OutcomeFact = Known[OutcomeCalled] | Known[EntryMissedGate] | Known[EntryExcused]
@@ -95,9 +95,13 @@ def seat_placing(state: ClassState, card: Card, book: RuleBook) -> tuple[Placed,
 
 
 def stale_orders(state: ClassState, card: Card, book: RuleBook) -> tuple[str, ...]:
-    """The ids of the orders on a card that rest on totals which have moved."""
-    known = scores(state, card, book)
-    return tuple(order.order_id for order in orders(card) if order.is_stale(known))
+    """The ids of the orders on a card that no longer stand firm.
+
+    The totals under them have moved, or somebody whom they do not name has joined a tie.
+    """
+    rows = seat_placing(state, card, book)
+    stale = unsettled(orders(card), scores(state, card, book), rows)
+    return tuple(order.order_id for order in stale)
 
 
 def class_size(state: ClassState, book: RuleBook) -> int:

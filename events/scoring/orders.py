@@ -28,7 +28,7 @@ class JudgesOrder(msgspec.Struct, frozen=True, kw_only=True):
     order: tuple[str, ...]
     basis: tuple[Basis, ...]
 
-    def is_stale(self, scores: Mapping[str, RideScore]) -> bool:
+    def has_moved(self, scores: Mapping[str, RideScore]) -> bool:
         """Whether a total or an outcome that the order rested on has moved since."""
         return any(
             line.entry not in scores
@@ -36,29 +36,33 @@ class JudgesOrder(msgspec.Struct, frozen=True, kw_only=True):
             for line in self.basis
         )
 
+    def leaves_open(self, groups: Groups) -> bool:
+        """Whether an entry that it names shares a place with one that it does not name."""
+        return any(0 < sum(entry in self.order for entry in group) < len(group) for group in groups)
+
 
 def part_tie(group: Sequence[str], orders: Sequence[JudgesOrder]) -> Groups:
-    """One tied group parted by the orders that name any of it; a later order has the last word.
+    """One tied group after each order in turn; a later order has the last word.
 
-    Entries that an order does not name come after those it does, still tied among themselves.
+    Entries that share a place with one whom an order does not name go on sharing it: an order says
+    nothing of who joined the tie after it was set.
     """
-    for order in reversed(orders):
-        named = [entry for entry in dict.fromkeys(order.order) if entry in group]
-        if named:
-            rest = [entry for entry in group if entry not in named]
-            return [[entry] for entry in named] + ([rest] if rest else [])
-    return [list(group)]
+    groups: Groups = [list(group)]
+    for order in orders:
+        groups = rearrange(groups, order.order)
+    return groups
 
 
 def rearrange(groups: Groups, order: Sequence[str]) -> Groups:
     """The named entries re-ordered inside the places that they hold together.
 
     With A, B, C, D in that order, ``("D", "B", "C")`` makes A, D, B, C. A group whose members are
-    all named is parted by the order; where others share the place, it stays shared.
+    all named is parted by the order; where others share the place, it stays shared, listed as
+    before.
     """
+    listed = [entry for group in groups for entry in group]
     held = [index for index, group in enumerate(groups) for entry in group if entry in order]
-    present = {entry for group in groups for entry in group}
-    named = [entry for entry in dict.fromkeys(order) if entry in present]
+    named = [entry for entry in dict.fromkeys(order) if entry in listed]
     moved = [[entry for entry in group if entry not in order] for group in groups]
     unnamed = [bool(group) for group in moved]
     for index, entry in zip(held, named, strict=True):
@@ -66,5 +70,5 @@ def rearrange(groups: Groups, order: Sequence[str]) -> Groups:
     return [
         part
         for shared, group in zip(unnamed, moved, strict=True)
-        for part in ([group] if shared else [[entry] for entry in group])
+        for part in ([sorted(group, key=listed.index)] if shared else [[entry] for entry in group])
     ]

@@ -25,7 +25,8 @@ class Placed(msgspec.Struct, frozen=True, kw_only=True):
 
     ``place`` is ``None`` for an entry without one. ``parted_by`` names the step that settled its
     place among equal totals or moved it, ``None`` where the totals alone did. ``stale`` says that
-    an order which names it rests on totals that have moved.
+    an order which names it rests on totals that have moved, or leaves it sharing a place with
+    somebody whom the order does not name.
     """
 
     entry: str
@@ -56,12 +57,27 @@ def place(
         groups += _ranked(reading, tier, sum(map(len, groups)), parted)
     if book.rail.role == "adjusts":
         groups = _adjusted(reading, groups, parted)
-    stale = {entry for order in orders if order.is_stale(scores) for entry in order.order}
+    stale = {entry for order in _unsettled(orders, scores, groups) for entry in order.order}
     placed = _numbered(groups, scores, parted, stale)
     unplaced = tuple(
         _row(entry, scores[entry], stale=stale) for entry in scores if not scores[entry].placed
     )
     return (*placed, *unplaced)
+
+
+def unsettled(
+    orders: Sequence[JudgesOrder], scores: Mapping[str, RideScore], placed: Sequence[Placed]
+) -> tuple[JudgesOrder, ...]:
+    """The orders that no longer stand firm under the placing that they led to."""
+    rows = [row for row in placed if row.place is not None]
+    groups = [[row.entry for row in group] for _, group in groupby(rows, lambda row: row.place)]
+    return _unsettled(orders, scores, groups)
+
+
+def _unsettled(
+    orders: Sequence[JudgesOrder], scores: Mapping[str, RideScore], groups: Groups
+) -> tuple[JudgesOrder, ...]:
+    return tuple(order for order in orders if order.has_moved(scores) or order.leaves_open(groups))
 
 
 def _tiers(scores: Mapping[str, RideScore]) -> list[list[str]]:
