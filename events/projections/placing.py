@@ -71,6 +71,8 @@ def cautions(of: ClassPlacing) -> tuple[Caution, ...]:
     """What is missing or stale on the judges' cards, in seat order."""
     found: list[Caution] = []
     for seat in of.seats:
+        if seat.kind == "learner":  # a learner's card never counts, so nobody waits for it
+            continue
         found.extend(
             Caution(
                 kind="incomplete",
@@ -86,8 +88,8 @@ def cautions(of: ClassPlacing) -> tuple[Caution, ...]:
                 kind="stale_order",
                 seat=seat.seat,
                 entry=None,
-                says=f"Seat {seat.seat}: totals under order {order} have moved; the judge "
-                "confirms or withdraws it.",
+                says=f"Seat {seat.seat}: order {order} is stale, since totals under it have moved "
+                "or somebody joined its tie; the judge confirms it, withdraws it or sets another.",
             )
             for order in seat.stale_orders
         )
