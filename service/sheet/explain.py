@@ -22,12 +22,13 @@ _BY_A_JUDGE = {"rail_work", "run_off", "judges_decision"}
 
 
 def explanations(scored: Scored, seat: SeatPlacing, card: CardView) -> list[str]:
-    """Outcomes, orders, ties that the book's steps parted, and ties that stand."""
+    """Outcomes, orders, ties that the book's steps parted, ties that stand, and faults noted."""
     return [
         *_outcomes(scored, card),
         *_orders(scored, card),
         *_parted(scored.book, seat),
         *_shared(scored.book, seat),
+        *_observed(scored, card),
     ]
 
 
@@ -81,6 +82,17 @@ def _shared(book: RuleBook, seat: SeatPlacing) -> Iterator[str]:
         yield f"Place {place} is shared by {entries}{settles}."
 
 
+def _observed(scored: Scored, card: CardView) -> Iterator[str]:
+    for ride in card.rides:
+        noted = []
+        for line in ride.observations:
+            at = "" if line.maneuver is None else f" at {_maneuver(ride, line.maneuver)}"
+            note = "" if line.note is None else f": {_flat(scored.texts[line.note])}"
+            noted.append(f"{line.wording}{at}{note}")
+        if noted:
+            yield f"Noted: {named(ride)}: {'; '.join(noted)}."
+
+
 def _step(book: RuleBook, step: str) -> str:
     if step == "rider_mark" and book.scale.rider_mark is not None:
         return book.scale.rider_mark.name.lower()
@@ -91,7 +103,7 @@ def _step(book: RuleBook, step: str) -> str:
 
 
 def _maneuver(ride: RideLine, number: int) -> str:
-    return f"{number} {ride.marks[number - 1].name}"
+    return f"maneuver {number} ({ride.marks[number - 1].name})"
 
 
 def _flat(text: str) -> str:

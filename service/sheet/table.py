@@ -44,7 +44,7 @@ def _wrapped(block: list[str], width: int) -> str:
 
 def _heading(scored: Scored) -> list[str]:
     book, rider_mark = scored.book, scored.book.scale.rider_mark
-    named = (f"{number}{_UNBROKEN}{name}" for number, name in enumerate(scored.maneuvers, start=1))
+    named = (f"{number}.{_UNBROKEN}{name}" for number, name in enumerate(scored.maneuvers, start=1))
     lines = [
         f"{book.title} (rule book {book.id}, edition {book.edition})",
         f"Class size {scored.placing.class_size}",

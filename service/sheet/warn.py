@@ -31,7 +31,7 @@ def named(ride: RideLine) -> str:
 def _missing(ride: RideLine, book: RuleBook) -> str:
     if ride.rider_mark is None and all(line.mark is None for line in ride.marks):
         return f"nothing is marked for {named(ride)}"
-    wanted = [f"{line.maneuver} {line.name}" for line in ride.marks if line.mark is None]
+    wanted = [f"maneuver {line.maneuver} ({line.name})" for line in ride.marks if line.mark is None]
     if book.scale.rider_mark is not None and ride.rider_mark is None:
         wanted.append(book.scale.rider_mark.name)
     return f"{named(ride)} still wants a mark for {', '.join(wanted)}"

@@ -83,10 +83,10 @@ def test_a_ride_with_a_mark_missing_has_no_place_and_is_warned_of() -> None:
         ("5", 1, 73),
         *((entry, None, None) for entry in "12346"),
     ]
-    form = "Form and effectiveness"
+    form, stop = "Form and effectiveness", "maneuver 2 (Stop)"
     assert found["warnings"] == [
-        "Seat A: entry 1 (back number 101) still wants a mark for 2 Stop; it has no total yet.",
-        "Seat A: entry 2 (back number 102) still wants a mark for 2 Stop; it has no total yet.",
+        f"Seat A: entry 1 (back number 101) still wants a mark for {stop}; it has no total yet.",
+        f"Seat A: entry 2 (back number 102) still wants a mark for {stop}; it has no total yet.",
         f"Seat A: entry 3 (back number 103) still wants a mark for {form}; it has no total yet.",
         f"Seat A: entry 4 (back number 104) still wants a mark for {form}; it has no total yet.",
         "Seat A: nothing is marked for entry 6 (back number 106); it has no total yet.",

@@ -88,7 +88,7 @@ def test_letters_that_the_output_has_no_room_for_become_question_marks(sheet_fil
     sheet_file.write_text(named, encoding="utf-8")
     ran = CliRunner(charset="ascii").invoke(main, ["place", str(sheet_file)])
     assert ran.exit_code == 0
-    assert "2 Volte auf gro?em Bogen" in ran.stdout
+    assert "2. Volte auf gro?em Bogen" in ran.stdout
 
 
 def test_every_command_has_a_line_of_help() -> None:

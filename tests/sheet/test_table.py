@@ -34,7 +34,7 @@ def test_the_agreed_sheet_as_a_whole() -> None:
     assert body(AGREED) == (
         "Western horsemanship (rule book western-horsemanship, edition 2026-1)\n"
         "Class size 2\n"
-        "Maneuvers: 1 Walk; 2 Jog circle left; 3 Stop and back\n"
+        "Maneuvers: 1. Walk; 2. Jog circle left; 3. Stop and back\n"
         "F&E: form and effectiveness\n"
         "In brackets, and under Pen.: penalty points\n"
         "\n"
@@ -43,9 +43,9 @@ def test_the_agreed_sheet_as_a_whole() -> None:
         "1          1   214  +1  +0.5 (3)  -0.5 (5)    3     8     66\n"
         "2          2    87   0     0         0        2     0     72  off pattern\n"
         "\n"
-        "Off pattern: entry 2 (back number 87), at 3 Stop and back: passed the wrong side of the "
-        "cone. It is\n"
-        "  placed below every complete run.\n"
+        "Off pattern: entry 2 (back number 87), at maneuver 3 (Stop and back): passed the wrong "
+        "side of the\n"
+        "  cone. It is placed below every complete run.\n"
         "Rail work: 1, 2 in this order: softer transitions."
     )
 
@@ -139,17 +139,27 @@ def test_a_run_off_is_said() -> None:
     assert "Run-off: 2, 1 in this order: both agreed.\n" in f"{text}\n"
 
 
+def test_faults_that_were_noted_are_listed_by_ride() -> None:
+    noted = [{"code": "eyes-down", "maneuver": 2, "note": "twice"}, {"code": "toe-down"}]
+    ride = {"marks": [0, 0], "rider_mark": 2, "observations": noted}
+    document = sheet("western-horsemanship", {"1": ride}, maneuvers=["Walk", "Jog"])
+    assert body(document, 200).splitlines()[-1] == (
+        "Noted: entry 1 (back number 101): Looking down for the lead at maneuver 2 (Jog): twice; "
+        "Toe lower than the heel."
+    )
+
+
 def test_outcomes_say_where_they_stand() -> None:
     rides: dict[str, dict[str, Any]] = {
         "1": {"marks": [0], "outcome": {"kind": "disqualified", "reason": "two\nlines"}},
         "2": {"marks": [0], "outcome": {"kind": "severe_fault", "maneuver": 1}},
         "3": {"outcome": {"kind": "severe_fault"}},
     }
-    text = body(sheet("equitation-hundred", rides, maneuvers=["Canter"]))
+    text = body(sheet("equitation-hundred", rides, maneuvers=["Canter"]), 200)
     assert "Disqualified: entry 1 (back number 101): two lines. It takes no place." in text
     assert (
-        "Severe fault: entry 2 (back number 102), at 1 Canter. It is placed below every complete "
-        "run." in text
+        "Severe fault: entry 2 (back number 102), at maneuver 1 (Canter). It is placed below "
+        "every complete run." in text
     )
     assert "Severe fault: entry 3 (back number 103). It has no total yet." in text
 
