@@ -6,7 +6,7 @@ A book is loaded whole or refused whole, with all its faults (``RuleBookRefused`
 import hashlib
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import msgspec
@@ -19,20 +19,33 @@ from events.rulebook.model import RuleBook
 from events.rulebook.read import SHAPE, read
 
 _POSITION = re.compile(r" ?\(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
-_LineOf = Callable[[Path], int | None]
+LineOf = Callable[[Path], int | None]
+"""The line of the text on which a path stands; ``None`` where there is no text."""
 
 
 def load_toml(text: str) -> RuleBook:
     """The rule book that a TOML text holds; ``RuleBookRefused`` with the lines at fault."""
+    return _load(*parse_toml(text))
+
+
+def parse_toml(text: str) -> tuple[dict[str, Any], LineOf]:
+    """What a TOML text says, and where; ``RuleBookRefused`` with the line that is no TOML."""
     text = text.removeprefix("\ufeff").replace("\r\n", "\n")
     try:
-        document = tomllib.loads(text)
-        lines = Lines(text)
+        return tomllib.loads(text), Lines(text).of
     except RecursionError:
         raise _refused_at(1, "The text is nested too deeply for a rule book.") from None
     except ValueError as wrong:
         raise _not_toml(text, str(wrong)) from None
-    return _load(document, lines.of)
+
+
+def refusal(found: Iterable[tuple[Path, str]], line_of: LineOf) -> RuleBookRefused:
+    """The refusal that says everything that was found wrong, in the order of the lines."""
+    faults = [
+        RuleBookFault(path=path_text(path), line=line_of(path), sentence=sentence)
+        for path, sentence in found
+    ]
+    return RuleBookRefused(tuple(sorted(faults, key=lambda fault: fault.line or 0)))
 
 
 def load_json(document: object) -> RuleBook:
@@ -63,16 +76,12 @@ def digest(book: RuleBook) -> str:
     return f"sha256:{hashlib.sha256(canonical(book)).hexdigest()}"
 
 
-def _load(document: object, line_of: _LineOf) -> RuleBook:
+def _load(document: object, line_of: LineOf) -> RuleBook:
     reading = read(document)
     found = [*reading.faults, *incoherences(reading)]
     book = reading.at((), RuleBook)
     if book is None or found:
-        faults = [
-            RuleBookFault(path=path_text(path), line=line_of(path), sentence=sentence)
-            for path, sentence in found
-        ]
-        raise RuleBookRefused(tuple(sorted(faults, key=lambda fault: fault.line or 0)))
+        raise refusal(found, line_of)
     return book
 
 

@@ -47,10 +47,13 @@ class Reading:
         return part if isinstance(part, kind) else None
 
 
-def read(document: object) -> Reading:
-    """What the document says, part by part; the whole book stands at ``()`` if all is well."""
+def read(document: object, shape: msgspec.inspect.StructType | None = None) -> Reading:
+    """What the document says, part by part; the whole stands at ``()`` if all is well.
+
+    ``shape`` is that of a rule book unless another is given.
+    """
     reading = Reading()
-    _read(reading, document, SHAPE, ())
+    _read(reading, document, shape or SHAPE, ())
     return reading
 
 
