@@ -6,8 +6,9 @@ from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.decide_cards import rider_on_card
+from events.judged_class.evolve import evolve
 from events.judged_class.references import card_of
-from events.judged_class.standing import basis, scores, seat_placing
+from events.judged_class.standing import basis, scores, seat_placing, stale_orders
 from events.judged_class.state import Card, ClassState, StandingOrder
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
@@ -33,16 +34,16 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
     placing = seat_placing(state, card, rulebook)
     _check_whole_ties(placing, names)
     _check_reach(rulebook, command, placing, names)
-    return (
-        happened.OrderSet(
-            seat=command.seat,
-            order_id=command.order_id,
-            by=command.by,
-            order=names,
-            basis=basis(names, known),
-            reason=command.reason,
-        ),
+    event = happened.OrderSet(
+        seat=command.seat,
+        order_id=command.order_id,
+        by=command.by,
+        order=names,
+        basis=basis(names, known),
+        reason=command.reason,
     )
+    _check_effect(state, event, rulebook)
+    return (event,)
 
 
 def _already(
@@ -61,7 +62,10 @@ def _already(
 def confirm_order(
     state: ClassState, command: ask.ConfirmOrder, rulebook: RuleBook
 ) -> tuple[Event, ...]:
-    """An order that went stale is let stand on what its entries stand at now."""
+    """An order that went stale is let stand on what its entries stand at now.
+
+    One that says nothing of who joined its tie cannot be let stand.
+    """
     card = card_of(state, command.seat)
     order = _standing(card, command.order_id)
     known = scores(state, card, rulebook)
@@ -73,6 +77,7 @@ def confirm_order(
             field="order_id",
             entries=tuple(gone),
         )
+    _check_whole_ties(seat_placing(state, card, rulebook), order.event.order, field="order_id")
     now = basis(order.event.order, known)
     if now == order.basis:
         return ()
@@ -87,14 +92,12 @@ def withdraw_order(
     order = next((o for o in card.orders if o.event.order_id == command.order_id), None)
     if order is None:
         return ()
-    known = scores(state, card, rulebook)
-    moved = basis(order.event.order, known) != order.basis
-    if card.signed is not None and not moved:
+    if card.signed is not None and command.order_id not in stale_orders(state, card, rulebook):
         raise Refusal(
             "order_not_stale",
-            "The card is signed and the totals under this order have not moved.",
+            "The card is signed, and this order is not stale.",
             field="order_id",
-            rule="an order on a signed card is withdrawn only when its totals have moved",
+            rule="an order on a signed card is withdrawn only when it is stale",
             order_id=command.order_id,
         )
     return (happened.OrderWithdrawn(seat=command.seat, order_id=command.order_id),)
@@ -177,10 +180,10 @@ def _check_lifts_nobody(
 
 
 def _check_equal(names: tuple[str, ...], known: Mapping[str, RideScore]) -> None:
-    if len({known[name].total for name in names}) > 1:
+    if len({(known[name].tier, known[name].total) for name in names}) > 1:
         raise Refusal(
             "order_not_a_tie",
-            "This order may part equal totals only, and these are not equal.",
+            "This order may part ties only, and these are not all tied.",
             field="order",
             entries=names,
         )
@@ -205,7 +208,26 @@ def _check_reach(
         )
 
 
-def _check_whole_ties(placing: tuple[Placed, ...], names: tuple[str, ...]) -> None:
+def _check_effect(state: ClassState, event: happened.OrderSet, rulebook: RuleBook) -> None:
+    """A judge who puts entries in order must find them in that order afterwards."""
+    after = evolve(state, event)
+    rows = seat_placing(after, after.cards[event.seat], rulebook)
+    places = {row.entry: row.place or 0 for row in rows}
+    found = [places[name] for name in event.order]
+    if found != sorted(set(found)):
+        raise Refusal(
+            "order_without_effect",
+            f"Under {rulebook.title} these are parted before it comes to "
+            f"{event.by.replace('_', ' ')}, so the order would change nothing.",
+            field="order",
+            rule=f"{rulebook.id} {rulebook.edition}, ties",
+            entries=event.order,
+        )
+
+
+def _check_whole_ties(
+    placing: tuple[Placed, ...], names: tuple[str, ...], field: str = "order"
+) -> None:
     """An order that names some of those who share a place would leave the others in the air."""
     shared = {row.place for row in placing if row.tied and row.entry in names}
     left_out = tuple(
@@ -214,7 +236,7 @@ def _check_whole_ties(placing: tuple[Placed, ...], names: tuple[str, ...]) -> No
     if left_out:
         raise Refusal(
             "order_splits_a_tie",
-            "The order names some of the entries that share a place; name all of them.",
-            field="order",
+            "The order names some of the entries that share a place; one must name all of them.",
+            field=field,
             entries=left_out,
         )
