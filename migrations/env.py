@@ -3,7 +3,7 @@
 from alembic import context
 from sqlalchemy import Connection
 
-from service.store.tables import metadata
+from service.store.every_table import metadata
 
 UPGRADE_LOCK = 7_464_643_653  # any number of our own
 WAIT = "60s"

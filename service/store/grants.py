@@ -14,9 +14,15 @@ RIGHTS = {
     "person": "SELECT, INSERT, UPDATE",
     "horse": "SELECT, INSERT, UPDATE",
     "api_key": "SELECT, INSERT, UPDATE",
+    "follower": "SELECT, INSERT, UPDATE",
+    "publication": "SELECT, INSERT",
+    "outbox": "SELECT, INSERT, UPDATE, DELETE",
+    "subscriber": "SELECT, INSERT, UPDATE",
+    "subscriber_secret": "SELECT, INSERT, UPDATE, DELETE",
+    "notice": "SELECT, INSERT",
     "alembic_version": "SELECT",
 }
-"""Nothing is ever deleted, and nothing of the log is changed."""
+"""Nothing of the log or of what was published is ever changed; deleted is only what is done."""
 
 
 class CannotGrant(StoreError):

@@ -12,11 +12,18 @@ from sqlalchemy import Connection, text
 
 import migrations
 from service.store.engine import Database
-from service.store.tables import metadata
+from service.store.every_table import metadata
 
 GUARDS = {
     "postgresql": frozenset(
-        {"event_only_grows", "event_row_stands", "log_head_stays", "log_head_only_advances"}
+        {
+            "event_only_grows",
+            "event_row_stands",
+            "log_head_stays",
+            "log_head_only_advances",
+            "publication_only_grows",
+            "publication_row_stands",
+        }
     ),
     "sqlite": frozenset(
         {
@@ -26,10 +33,13 @@ GUARDS = {
             "log_head_refuses_delete",
             "log_head_refuses_replace",
             "log_head_only_advances",
+            "publication_refuses_update",
+            "publication_refuses_delete",
+            "publication_refuses_replace",
         }
     ),
 }
-"""The triggers without which the log could be rewritten."""
+"""The triggers without which the log, or what was published of it, could be rewritten."""
 
 _TRIGGERS = {
     # 'A' is ENABLE ALWAYS: a trigger that is merely enabled can be bypassed by a session.
