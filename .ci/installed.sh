@@ -20,7 +20,11 @@ install_project() {
 }
 
 try_installed_command() { # proves that the package carries its data and needs no test library
-  mkdir -p "$scratch/elsewhere" && (cd "$scratch/elsewhere" && "$venv/bin/ringfold" --help)
+  mkdir -p "$scratch/elsewhere" && cd "$scratch/elsewhere" || return 1
+  "$venv/bin/ringfold" --version && "$venv/bin/ringfold" place --json "$top/.ci/sheet.json"
+  local status=$?
+  cd "$top" || return 1
+  return "$status"
 }
 
 every_file_is_packaged() { # a rule book, template or revision that stays behind would be missed late
