@@ -1,5 +1,6 @@
 """Bringing a database to the tables that this release expects, and telling when it is not there."""
 
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -47,13 +48,16 @@ _TRIGGERS = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
 }
 
+_ONE_AT_A_TIME = threading.Lock()
+
 
 def upgrade(database: Database, revision: str = "head") -> None:
     """Bring the database to a revision, all of the way or not at all.
 
     Upgrades of one database wait for one another, so every process may begin with this.
     """
-    with database.writing() as connection:
+    # Alembic keeps the connection of the upgrade in a variable of the whole process.
+    with _ONE_AT_A_TIME, database.writing() as connection:
         command.upgrade(_config(connection), revision)
 
 
