@@ -39,3 +39,7 @@ class Desk:
         )
         self.books = Books(database)
         self.directory = Directory(self.log)
+
+    def close(self) -> None:
+        """Close every connection that is not in use."""
+        self.database.close()

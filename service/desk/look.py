@@ -1,11 +1,11 @@
 """Looking at a class at a moment: what the caller may see of it, with names and texts joined."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import chain
 
 import msgspec
 
-from events.envelope import TextRef, stream_of
+from events.envelope import stream_of
 from events.judged_class.state import Card, ClassState
 from events.projections.card import CardView, card_view
 from events.projections.placing import ClassPlacing, placing
@@ -15,9 +15,7 @@ from service.desk import texts
 from service.desk.caller import Caller, check_show
 from service.desk.desk import Desk
 from service.desk.moments import At, version_at
-from service.store import registry
-from service.store.registry import WITHHELD, Horse, Person
-from service.store.texts import bodies
+from service.desk.names import Names, names
 
 PUBLIC_PHASES = frozenset({"posted", "official", "reopened"})
 """The stages of a class in which its cards are no longer the judges' own business."""
@@ -26,7 +24,8 @@ PUBLIC_PHASES = frozenset({"posted", "official", "reopened"})
 class ClassLook(msgspec.Struct, frozen=True, kw_only=True):
     """A class at one version of its story, as one caller may see it.
 
-    ``seats`` are those whose cards the caller may see. ``texts`` holds what the caller may read.
+    ``seats`` are those whose cards the caller may see; ``names`` reads as the caller may read.
+    ``latest`` and ``phase_now`` say how far the class has come meanwhile.
     """
 
     id: str
@@ -36,28 +35,12 @@ class ClassLook(msgspec.Struct, frozen=True, kw_only=True):
     latest: int
     phase_now: str
     seats: frozenset[str]
-    people: Mapping[str, Person]
-    horses: Mapping[str, Horse]
-    texts: Mapping[TextRef, str | None]
+    names: Names
 
     @property
     def version(self) -> int:
         """The version that is looked at."""
         return self.state.version
-
-    def person(self, person: str) -> str:
-        """A person's name, or that it is withheld."""
-        known = self.people.get(person)
-        return WITHHELD if known is None else known.shown_name
-
-    def horse(self, horse: str) -> str:
-        """A horse's name."""
-        known = self.horses.get(horse)
-        return WITHHELD if known is None else known.name
-
-    def text(self, ref: TextRef) -> str:
-        """What a text says, or that it is withheld."""
-        return texts.shown(ref, self.texts)
 
 
 def look(desk: Desk, caller: Caller, class_id: str, at: At = None) -> ClassLook:
@@ -83,9 +66,12 @@ def look(desk: Desk, caller: Caller, class_id: str, at: At = None) -> ClassLook:
         latest=now.version,
         phase_now=now.phase,
         seats=seats,
-        people=registry.people(desk.database, _people(state)),
-        horses=registry.horses(desk.database, _horses(state)),
-        texts=_texts(desk, caller, state, seats),
+        names=names(
+            desk.database,
+            people=_people(state),
+            horses=_horses(state),
+            texts=texts.refs(_read_by(caller, state, seats)),
+        ),
     )
 
 
@@ -138,20 +124,18 @@ def _horses(state: ClassState) -> Iterator[str]:
     yield from (entry.horse for entry in state.entries.values() if entry.horse is not None)
 
 
-def _texts(
-    desk: Desk, caller: Caller, state: ClassState, seats: frozenset[str]
-) -> Mapping[TextRef, str | None]:
-    """Free text is for the office and the steward, and for a scribe on the judge's own card."""
-    wanted: Iterator[msgspec.Struct] = iter(())
+def _read_by(caller: Caller, state: ClassState, seats: frozenset[str]) -> Iterator[msgspec.Struct]:
+    """The events whose texts a caller may read.
+
+    Free text is for the office and the steward, and for a scribe on the judge's own card.
+    """
     match caller.role:
         case "office" | "steward" | "system":
-            wanted = chain(_class_events(state), _card_events(state, seats))
+            return chain(_class_events(state), _card_events(state, seats))
         case "scribe":
-            wanted = _card_events(state, frozenset({caller.seat or ""}))
+            return _card_events(state, frozenset({caller.seat or ""}))
         case "federation" | "public":
-            pass
-    found = set(texts.refs(wanted))
-    return bodies(desk.database, found) if found else {}
+            return iter(())
 
 
 def _class_events(state: ClassState) -> Iterator[msgspec.Struct]:

@@ -13,9 +13,13 @@ PERSON_FIELDS: Mapping[type[Command], str] = {
     ask_class.AcceptEntry: "exhibitor",
     ask_class.SeatJudge: "judge",
     ask_class.FileProtest: "filed_by",
+    ask_show.GiveBackNumber: "exhibitor",
     ask_show.NameOfficial: "official",
 }
-HORSE_FIELDS: Mapping[type[Command], str] = {ask_class.AcceptEntry: "horse"}
+HORSE_FIELDS: Mapping[type[Command], str] = {
+    ask_class.AcceptEntry: "horse",
+    ask_show.GiveBackNumber: "horse",
+}
 
 
 def check(database: Database, command: Command) -> None:

@@ -1,7 +1,7 @@
 """What can be asked of a show, and how it reads."""
 
 import zoneinfo
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 
 import msgspec
@@ -10,7 +10,7 @@ from sqlalchemy import Executable
 from events.envelope import Command, Event, stream_of
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
-from events.show.commands import AddRing, AdoptRuleBook, NameOfficial, PlanShow
+from events.show.commands import AdoptRuleBook, PlanShow
 from events.show.decide import decide
 from events.show.state import ShowState
 from service.desk import registered
@@ -20,18 +20,19 @@ from service.desk.carry_out import no_show, planned, receipt
 from service.desk.desk import Desk
 from service.desk.directory import Listed
 from service.desk.fingerprint import fingerprint
-from service.store import registry, rulebooks
+from service.desk.names import Names, names
+from service.desk.texts import sealed
+from service.store import rulebooks, texts
 from service.store.batch import CommandRecord
 from service.store.execute import execute
-from service.store.registry import Person
 
 
 class ShowLook(msgspec.Struct, frozen=True, kw_only=True):
-    """A show as it stands, with the people it names."""
+    """A show as it stands, with the names of the people it names."""
 
     id: str
     state: ShowState
-    people: Mapping[str, Person]
+    names: Names
 
 
 def plan(desk: Desk, ask: Ask, show: PlanShow, show_id: str | None = None) -> Receipt:
@@ -59,14 +60,23 @@ def replan(desk: Desk, ask: Ask, show_id: str, show: PlanShow) -> Receipt:
     return _on_show(desk, ask, show_id, decided, asked=fingerprint("replan", show_id, show))
 
 
-def carry_out(desk: Desk, ask: Ask, show_id: str, command: AddRing | NameOfficial) -> Receipt:
-    """Add a ring to a show, or give a registered person a task at it."""
+def carry_out(desk: Desk, ask: Ask, show_id: str, command: Command) -> Receipt:
+    """Carry out any further command to a planned show; its texts come as plain text."""
+    to_core, kept_texts = sealed(command)
 
     def decided(state: ShowState) -> Sequence[Event]:
-        registered.check(desk.database, command)
-        return _decide(ask, show_id, state, command)
+        planned(state, show_id)
+        registered.check(desk.database, to_core)
+        return _decide(ask, show_id, state, to_core)
 
-    return _on_show(desk, ask, show_id, decided, asked=fingerprint(show_id, command))
+    return _on_show(
+        desk,
+        ask,
+        show_id,
+        decided,
+        asked=fingerprint(show_id, command),
+        beside=texts.keeping(kept_texts),
+    )
 
 
 def adopt(desk: Desk, ask: Ask, show_id: str, book: RuleBook) -> Receipt:
@@ -108,8 +118,8 @@ def classes_of(desk: Desk, caller: Caller, show_id: str) -> tuple[Listed, ...]:
 
 
 def _look(desk: Desk, show_id: str, state: ShowState) -> ShowLook:
-    named = [each.official for each in state.officials]
-    return ShowLook(id=show_id, state=state, people=registry.people(desk.database, named))
+    officials = [each.official for each in state.officials]
+    return ShowLook(id=show_id, state=state, names=names(desk.database, people=officials))
 
 
 def _decide(ask: Ask, show_id: str, state: ShowState, command: Command) -> tuple[Event, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import msgspec
 
-from events.envelope import RecordedEvent, TextRef, stream_of
+from events.envelope import RecordedEvent, stream_of
 from events.judged_class import events as happened
 from events.refusals import Refusal
 from service.desk import texts
@@ -12,9 +12,9 @@ from service.desk.caller import Caller, check_show
 from service.desk.carry_out import no_class
 from service.desk.desk import Desk
 from service.desk.moments import At, version_at
-from service.store import keys, registry
-from service.store.registry import Horse, Person
-from service.store.texts import bodies, withhold
+from service.desk.names import Names, names
+from service.store import keys
+from service.store.texts import withhold
 
 READS_TEXTS = frozenset({"office", "steward", "system"})
 
@@ -28,9 +28,7 @@ class StoryPage(msgspec.Struct, frozen=True, kw_only=True):
     events: tuple[RecordedEvent, ...]
     upto: int
     labels: Mapping[str, str]
-    people: Mapping[str, Person]
-    horses: Mapping[str, Horse]
-    texts: Mapping[TextRef, str | None]
+    names: Names
 
 
 def story(
@@ -42,14 +40,16 @@ def story(
     stream = stream_of("class", class_id)
     events = desk.log.read(stream, after=after, to=min(upto, after + limit))
     data = [each.data for each in events]
-    wanted = set(texts.refs(data)) if caller.role in READS_TEXTS else set()
     return StoryPage(
         events=events,
         upto=upto,
         labels={key.id: key.label for key in keys.list_keys(desk.database)},
-        people=registry.people(desk.database, _people(data)),
-        horses=registry.horses(desk.database, _horses(data)),
-        texts=bodies(desk.database, wanted) if wanted else {},
+        names=names(
+            desk.database,
+            people=_people(data),
+            horses=_horses(data),
+            texts=texts.refs(data) if caller.role in READS_TEXTS else (),
+        ),
     )
 
 

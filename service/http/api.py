@@ -1,20 +1,23 @@
 """flask-smorest as this API uses it: problem documents, strict reading, roles on every address."""
 
+import functools
+import inspect
 from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from typing import Any, TypeVar
 
 from flask import Response, g
 from flask_smorest import Api, Blueprint
-from marshmallow import INCLUDE, Schema, fields
 from werkzeug.exceptions import HTTPException
 
 from events.envelope import Role
-from service.http import asking, guard
+from service.http import documented, guard
+from service.http.documented import HEADERS, Plugin, ProblemSchema
 from service.http.fields import Day, Digits, Moment, Points, Whole
 from service.http.parsing import StrictParser
-from service.http.problems import MEDIA_TYPE, Kind, Problem, Unwell, kinds, problem, respond
+from service.http.problems import MEDIA_TYPE, Problem, Unwell, problem, respond
 
+_CARRIED = "carried_headers"
 View = TypeVar("View", bound=Callable[..., Any])
 _PLAIN = {
     400: "bad_request",
@@ -25,34 +28,6 @@ _PLAIN = {
     415: "not_json",
     500: "error",
 }
-
-
-class FaultSchema(Schema):
-    """One thing that is wrong in the request."""
-
-    field = fields.String(required=True)
-    detail = fields.String(required=True)
-    line = Whole(metadata={"description": "Where it stands in a text that was sent."})
-
-
-class ProblemSchema(Schema):
-    """A problem document (RFC 9457)."""
-
-    class Meta:
-        """Further members may come (RFC 9457, section 3.2)."""
-
-        unknown = INCLUDE
-
-    type = fields.String(required=True, metadata={"format": "uri-reference"})
-    title = fields.String(required=True)
-    status = Whole(required=True)
-    code = fields.String(required=True)
-    detail = fields.String()
-    field = fields.String(metadata={"description": "The part of the request that is at fault."})
-    rule = fields.String(metadata={"description": "The rule that refused it."})
-    incident = fields.String(metadata={"description": "Where the server's journal has it."})
-    facts = fields.Dict(metadata={"description": "What a program may want to know."})
-    errors = fields.List(fields.Nested(FaultSchema))
 
 
 class RingfoldApi(Api):
@@ -72,13 +47,16 @@ class RingfoldApi(Api):
         for status in HTTPStatus:
             response: dict[str, Any] = {"description": status.phrase}
             if status >= HTTPStatus.BAD_REQUEST:
-                example = _example(status)
-                content = {"schema": ProblemSchema} | ({"example": example} if example else {})
+                shown = documented.example(status)
+                content = {"schema": ProblemSchema} | ({"example": shown} if shown else {})
                 response["content"] = {MEDIA_TYPE: content}
             self.spec.components.response(status.name, response, lazy=True)
+        content = {MEDIA_TYPE: {"schema": ProblemSchema}}
+        anything = {"description": "Any other problem.", "content": content}
+        self.spec.components.response(self.DEFAULT_ERROR_RESPONSE_NAME, anything, lazy=True)
 
     def _init_spec(self, **options: Any) -> None:  # noqa: ANN401 - as the library hands them on
-        super()._init_spec(**options)
+        super()._init_spec(**options, marshmallow_plugin=Plugin())
         for field, kind, form in (
             (Whole, "integer", None),
             (Digits, "integer", None),
@@ -88,7 +66,7 @@ class RingfoldApi(Api):
         ):
             self.register_field(field, kind, form)
         self.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
-        for name, header in _HEADERS.items():
+        for name, header in HEADERS.items():
             self.spec.components.parameter(name, "header", header, lazy=True)
 
 
@@ -96,6 +74,10 @@ class Resource(Blueprint):
     """The addresses of one resource, each of which says who may call it."""
 
     ARGUMENTS_PARSER = StrictParser()
+
+    def __init__(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - as the library's own
+        super().__init__(*args, **options)
+        self._prepare_doc_cbks.append(_add_headers)
 
     def allows(self, *roles: Role) -> Callable[[View], View]:
         """Open an address to these roles; to anyone, without a key, where none is named."""
@@ -105,23 +87,28 @@ class Resource(Blueprint):
             if not roles:
                 return view
             said = f"For keys of the roles: {', '.join(roles)}."
-            documented: View = self.doc(security=[{"key": []}], **{"x-roles": list(roles)})(view)
-            documented.__doc__ = f"{(view.__doc__ or '').rstrip()}\n\n{said}\n"
-            return self._may_answer(401, 403)(documented)
+            described: View = self.doc(security=[{"key": []}], **{"x-roles": list(roles)})(view)
+            described.__doc__ = f"{inspect.cleandoc(view.__doc__ or '')}\n\n{said}\n"
+            return self._may_answer(401, 403)(described)
 
         return decorate
 
     def commands(self, view: View) -> View:
         """Document the envelope of a command."""
-        documented: View = self.doc(parameters=["IDEMPOTENCY_KEY", "EXPECTED_VERSION", "DEVICE"])(
-            view
-        )
-        return self._may_answer(400, 409, 412, 422, 503)(documented)
+        described = _carrying(view, "IDEMPOTENCY_KEY", "EXPECTED_VERSION", "DEVICE")
+        return self._may_answer(400, 409, 412, 422, 503)(described)
+
+    def registers(self, view: View) -> View:
+        """Document the envelope of what is written beside the log."""
+        return self._may_answer(400, 409, 422, 503)(_carrying(view, "IDEMPOTENCY_KEY"))
+
+    def on_device(self, view: View) -> View:
+        """Document that the device in hand may be named."""
+        return _carrying(view, "DEVICE")
 
     def reads(self, view: View) -> View:
         """Document a document that is tagged with its version."""
-        documented: View = self.doc(parameters=["KNOWN_VERSION"])(view)
-        return self._may_answer(304)(documented)
+        return self._may_answer(304)(_carrying(view, "KNOWN_VERSION"))
 
     def refuses(self, *statuses: int) -> Callable[[View], View]:
         """Document further statuses that an address answers with."""
@@ -136,34 +123,25 @@ class Resource(Blueprint):
         return decorate
 
 
-_HEADERS: Mapping[str, Mapping[str, Any]] = {
-    "IDEMPOTENCY_KEY": {
-        "name": asking.KEY_HEADER,
-        "required": True,
-        "description": "The command's id, of your choice. The same id again is the same command: "
-        "it is carried out once and answered as the first time.",
-        "schema": {"type": "string", "pattern": asking.KEY},
-        "example": "7c1e9a52-scratch-214",
-    },
-    "EXPECTED_VERSION": {
-        "name": "If-Match",
-        "description": "The version that the command was decided on, as `ETag` gave it; if "
-        "something has happened since, nothing is done (412).",
-        "schema": {"type": "string", "pattern": asking.VERSION},
-        "example": '"17"',
-    },
-    "KNOWN_VERSION": {
-        "name": "If-None-Match",
-        "description": "The `ETag` of the copy at hand; if it is still right, the answer is 304.",
-        "schema": {"type": "string"},
-    },
-    "DEVICE": {
-        "name": guard.DEVICE_HEADER,
-        "description": "What the device in hand is called; it stands in the log.",
-        "schema": {"type": "string", "pattern": guard.DEVICE},
-        "example": "tablet-3",
-    },
-}
+def _carrying(view: View, *headers: str) -> View:
+    """A view that says which headers of ours it reads."""
+
+    @functools.wraps(view)
+    def carrying(*args: Any, **values: Any) -> Any:  # noqa: ANN401 - whatever the view takes
+        return view(*args, **values)
+
+    carrying._apidoc = {**getattr(view, "_apidoc", {}), _CARRIED: headers}  # type: ignore[attr-defined]  # noqa: SLF001 - where the library keeps what it documents
+    return carrying  # type: ignore[return-value]
+
+
+def _add_headers(doc: dict[str, Any], info: Mapping[str, Any], **_: object) -> dict[str, Any]:
+    """Add the headers to an operation's parameters, and the tag to its answers."""
+    carried = info.get(_CARRIED, ())
+    doc.setdefault("parameters", []).extend(carried)
+    if {"EXPECTED_VERSION", "KNOWN_VERSION"} & set(carried):
+        for status in info.get("success_status_codes", ()):
+            doc["responses"][status].setdefault("headers", {})["ETag"] = "ETAG"
+    return doc
 
 
 def _of_http(error: HTTPException, status: int) -> Problem:
@@ -174,13 +152,3 @@ def _of_http(error: HTTPException, status: int) -> Problem:
     if status == HTTPStatus.INTERNAL_SERVER_ERROR:
         return problem(code, incident=g.get("incident"))
     return problem(code)
-
-
-def _example(status: int) -> Mapping[str, Any] | None:
-    found: tuple[str, Kind] | None = next(
-        ((code, kind) for code, kind in kinds().items() if kind.status == status), None
-    )
-    if found is None:
-        return None
-    code, kind = found
-    return {"type": f"/problems/{code}", "title": kind.title, "status": status, "code": code}

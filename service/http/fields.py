@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import Any
 
-from marshmallow import ValidationError, fields, validate
+from marshmallow import Schema, ValidationError, fields, validate
 
 from events.codec import time_text
 from events.half_points import from_number, to_number
@@ -169,6 +169,14 @@ class Day(fields.Date):
             return date.fromisoformat(value)
         except ValueError as error:
             raise ValidationError("Not a day of the calendar.") from error
+
+
+class OneOfKinds(fields.Dict):
+    """An object of one of several kinds, documented as such and read later, one by one."""
+
+    def __init__(self, schemas: Mapping[str, Schema], **options: Any) -> None:  # noqa: ANN401 - as every field takes them
+        self.schemas = schemas
+        super().__init__(**options)
 
 
 def moment_from(text: str) -> datetime | None:

@@ -12,7 +12,12 @@ def install(app: Flask, desk: Desk) -> None:
     app.extensions[_DESK] = desk
 
 
+def desk_of(app: Flask) -> Desk:
+    """The desk of an application."""
+    known: Desk = app.extensions[_DESK]
+    return known
+
+
 def desk() -> Desk:
     """The desk of the application that serves this request."""
-    known: Desk = current_app.extensions[_DESK]
-    return known
+    return desk_of(current_app)

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping
-from typing import Any, Protocol
+from typing import Any
 
 from flask import Response, json, request
 from marshmallow import Schema
@@ -10,40 +10,26 @@ from marshmallow.experimental.context import Context
 from marshmallow.fields import Nested, String
 
 from events.envelope import TextRef
-
-
-class Joins(Protocol):
-    """Where names and texts are found."""
-
-    def person(self, person: str) -> str:
-        """A person's name, or that it is withheld."""
-        ...
-
-    def horse(self, horse: str) -> str:
-        """A horse's name."""
-        ...
-
-    def text(self, ref: TextRef) -> str:
-        """What a text says, or that it is withheld."""
-        ...
+from service.desk.names import Names
 
 
 def show(
     schema: Schema,
     document: object,
     *,
-    version: int,
-    joins: Joins | None = None,
+    version: int | None = None,
+    names: Names | None = None,
     headers: Mapping[str, str] | None = None,
 ) -> Response:
     """The document, or 304 where the client has it already.
 
     The tag is the version, which ``If-Match`` takes, and a digest of what is shown, because names
-    can be corrected and erased while the version stays.
+    can be corrected and erased while the version stays; of a list it is the digest alone.
     """
-    with _Joined(joins):
+    with _Joined(names):
         body = json.dumps(schema.dump(document)).encode()
-    tag = f"{version}-{hashlib.sha256(body).hexdigest()[:16]}"
+    digest = hashlib.sha256(body).hexdigest()[:16]
+    tag = digest if version is None else f"{version}-{digest}"
     if request.if_none_match.contains_weak(tag):
         response = Response(status=304)
     else:
@@ -55,11 +41,11 @@ def show(
     return response
 
 
-class _Joined(Context[Joins | None]):
+class _Joined(Context[Names | None]):
     """Where the document that is being shown finds names and texts."""
 
 
-def _joins() -> Joins:
+def _names() -> Names:
     known = _Joined.get()
     assert known is not None  # noqa: S101 - whoever shows names brings them
     return known
@@ -72,7 +58,7 @@ class Words(String):
         self, value: TextRef | None, attr: str | None, obj: object, **_: object
     ) -> str | None:
         del attr, obj
-        return None if value is None else _joins().text(value)
+        return None if value is None else _names().text(value)
 
 
 class PersonSchema(Schema):
@@ -95,9 +81,11 @@ class PersonNamed(Nested):
     def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
         super().__init__(PersonSchema, **options)
 
-    def _serialize(self, value: str | None, attr: str | None, obj: object, **_: object) -> object:
+    def _serialize(  # type: ignore[override]  # the library names the value in two ways
+        self, value: str | None, attr: str | None, obj: object, **_: object
+    ) -> object:
         del attr, obj
-        return value and {"id": value, "name": _joins().person(value)}
+        return value and {"id": value, "name": _names().person(value)}
 
 
 class HorseNamed(Nested):
@@ -106,6 +94,8 @@ class HorseNamed(Nested):
     def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
         super().__init__(HorseSchema, **options)
 
-    def _serialize(self, value: str | None, attr: str | None, obj: object, **_: object) -> object:
+    def _serialize(  # type: ignore[override]  # the library names the value in two ways
+        self, value: str | None, attr: str | None, obj: object, **_: object
+    ) -> object:
         del attr, obj
-        return value and {"id": value, "name": _joins().horse(value)}
+        return value and {"id": value, "name": _names().horse(value)}

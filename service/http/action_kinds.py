@@ -1,0 +1,236 @@
+"""The kinds of judge actions: what each carries, and the command that it is to the core."""
+
+from collections.abc import Callable, Mapping
+from typing import Any, NamedTuple
+
+from marshmallow import Schema, fields, validate
+
+from events.envelope import Command
+from events.judged_class import commands as ask
+from events.judged_class.commands import EntryRef, FactCommand
+from service.http.common import EntryRefSchema
+from service.http.fields import Id, Points, Prose, Whole
+
+OUTCOMES = (
+    "off_pattern",
+    "severe_fault",
+    "zero",
+    "no_score",
+    "disqualified",
+    "excused",
+    "missed_gate",
+)
+ORDERED_BY = ("rail_work", "run_off", "judges_decision")
+
+
+class Maneuver(Whole):
+    """A maneuver of the pattern, counted from 1."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
+        super().__init__(1, 100, **options)
+
+
+class MarkFields(Schema):
+    """A mark for one maneuver."""
+
+    maneuver = Maneuver(required=True)
+    mark = Points(required=True)
+    performed = Id(metadata={"description": "The lesser way it was performed in (a cap's code)."})
+
+
+class PenaltyFields(Schema):
+    """One occurrence of a penalty, by code, by points, or by both."""
+
+    call = Id(metadata={"description": "An id for this occurrence; else the action's own id."})
+    code = Id()
+    points = Points()
+    maneuver = Maneuver()
+
+
+class CallFields(Schema):
+    """Which occurrence of a penalty."""
+
+    call = Id(required=True)
+
+
+class RiderMarkFields(Schema):
+    """The rider's own mark, such as form and effectiveness."""
+
+    mark = Points(required=True)
+
+
+class OutcomeFields(Schema):
+    """Something other than a normal score."""
+
+    outcome = fields.String(required=True, validate=validate.OneOf(OUTCOMES))
+    maneuver = Maneuver()
+    reason = Prose()
+
+
+class ObservationFields(Schema):
+    """A fault of position or performance that was noted."""
+
+    observation = Id(metadata={"description": "An id for it; else the action's own id."})
+    code = Id(required=True)
+    maneuver = Maneuver()
+    note = Prose()
+
+
+class OrderFields(Schema):
+    """Entries in the judge's order, best first."""
+
+    order_id = Id(metadata={"description": "An id for the order; else the action's own id."})
+    order = fields.List(
+        fields.Nested(EntryRefSchema), required=True, validate=validate.Length(min=1, max=1000)
+    )
+    by = fields.String(load_default="rail_work", validate=validate.OneOf(ORDERED_BY))
+    reason = Prose()
+
+
+class OrderIdFields(Schema):
+    """Which order."""
+
+    order_id = Id(required=True)
+
+
+class GateCallFields(Schema):
+    """Which call to the gate it is."""
+
+    call = Whole(1, 9, required=True)
+
+
+class ReasonFields(Schema):
+    """Why, if it is said."""
+
+    reason = Prose()
+
+
+class NoFields(Schema):
+    """Nothing further."""
+
+
+class Whereabouts(NamedTuple):
+    """What an action is about, besides its own fields, and the id of the action itself."""
+
+    seat: str
+    ref: EntryRef
+    own_id: str
+
+
+class Kind(NamedTuple):
+    """One kind of action; ``about`` says whether it names a seat, an entry, or both."""
+
+    fields: type[Schema]
+    about: frozenset[str]
+    command: Callable[[Whereabouts, dict[str, Any]], Command]
+    says: str
+
+
+def _mark(at: Whereabouts, given: dict[str, Any]) -> ask.GiveMark:
+    return ask.GiveMark(seat=at.seat, ref=at.ref, **given)
+
+
+def _penalty(at: Whereabouts, given: dict[str, Any]) -> ask.CallPenalty:
+    return ask.CallPenalty(seat=at.seat, ref=at.ref, **{"call": at.own_id, **given})
+
+
+def _rider_mark(at: Whereabouts, given: dict[str, Any]) -> ask.GiveRiderMark:
+    return ask.GiveRiderMark(seat=at.seat, ref=at.ref, **given)
+
+
+def _outcome(at: Whereabouts, given: dict[str, Any]) -> ask.CallOutcome:
+    return ask.CallOutcome(seat=at.seat, ref=at.ref, kind=given.pop("outcome"), **given)
+
+
+def _observation(at: Whereabouts, given: dict[str, Any]) -> ask.ObserveFault:
+    return ask.ObserveFault(seat=at.seat, ref=at.ref, **{"observation": at.own_id, **given})
+
+
+def _order(at: Whereabouts, given: dict[str, Any]) -> ask.SetOrder:
+    order = tuple(EntryRef(**each) for each in given.pop("order"))
+    return ask.SetOrder(seat=at.seat, order=order, **{"order_id": at.own_id, **given})
+
+
+_RIDE = frozenset({"seat", "entry"})
+_SEAT = frozenset({"seat"})
+_ENTRY = frozenset({"entry"})
+
+FACTS: Mapping[str, Kind] = {
+    "mark": Kind(MarkFields, _RIDE, _mark, "A maneuver is marked."),
+    "penalty": Kind(PenaltyFields, _RIDE, _penalty, "One occurrence of a fault is penalised."),
+    "rider_mark": Kind(RiderMarkFields, _RIDE, _rider_mark, "The rider's own mark is given."),
+    "outcome": Kind(
+        OutcomeFields, _RIDE, _outcome, "A ride is called something other than a normal score."
+    ),
+    "observe": Kind(
+        ObservationFields, _RIDE, _observation, "A fault of position or performance is noted."
+    ),
+}
+"""What may stand on a card, and so be put there by a correction too."""
+
+KINDS: Mapping[str, Kind] = {
+    **FACTS,
+    "withdraw_penalty": Kind(
+        CallFields,
+        _RIDE,
+        lambda at, given: ask.WithdrawPenalty(seat=at.seat, ref=at.ref, **given),
+        "One penalty is taken back.",
+    ),
+    "lift_outcome": Kind(
+        NoFields,
+        _RIDE,
+        lambda at, _: ask.LiftOutcome(seat=at.seat, ref=at.ref),
+        "An outcome is taken back.",
+    ),
+    "order": Kind(OrderFields, _SEAT, _order, "Entries are put in order."),
+    "confirm_order": Kind(
+        OrderIdFields,
+        _SEAT,
+        lambda at, given: ask.ConfirmOrder(seat=at.seat, **given),
+        "An order stands although totals under it have moved.",
+    ),
+    "withdraw_order": Kind(
+        OrderIdFields,
+        _SEAT,
+        lambda at, given: ask.WithdrawOrder(seat=at.seat, **given),
+        "An order is taken back.",
+    ),
+    "sign": Kind(
+        NoFields, _SEAT, lambda at, _: ask.SignCard(seat=at.seat), "The judge signs the card."
+    ),
+    "call": Kind(
+        GateCallFields,
+        _ENTRY,
+        lambda at, given: ask.CallEntry(ref=at.ref, **given),
+        "An entry is called to the gate.",
+    ),
+    "missed_gate": Kind(
+        NoFields,
+        _ENTRY,
+        lambda at, _: ask.RecordMissedGate(ref=at.ref),
+        "An entry did not come when called.",
+    ),
+    "excuse": Kind(
+        ReasonFields,
+        _ENTRY,
+        lambda at, given: ask.ExcuseEntry(ref=at.ref, **given),
+        "An entry is let out of the class, or sent out.",
+    ),
+    "scratch": Kind(
+        ReasonFields,
+        _ENTRY,
+        lambda at, given: ask.ScratchEntry(ref=at.ref, **given),
+        "An entry is taken out before it is judged.",
+    ),
+}
+"""Every kind of action, in the words that a request uses."""
+
+RENAMED: Mapping[tuple[str, str], str] = {("outcome", "kind"): "outcome"}
+"""Where the core's name of a field is another than the request's, by kind."""
+
+
+def fact_command(kind: str, at: Whereabouts, given: dict[str, Any]) -> FactCommand:
+    """The command for something that stands on a card."""
+    command = FACTS[kind].command(at, given)
+    assert isinstance(command, FactCommand)  # noqa: S101 - every kind of fact makes one
+    return command

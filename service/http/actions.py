@@ -1,0 +1,185 @@
+"""Judge actions: sent one by one or many at once, each answered for itself."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+from flask import Response, json
+from marshmallow import ValidationError
+
+from events.envelope import Command, stream_of
+from events.judged_class.commands import EntryRef
+from events.refusals import Refusal
+from service.desk import classes
+from service.desk.caller import Ask, Caller, check_show
+from service.desk.carry_out import no_class
+from service.http.action_kinds import KINDS, RENAMED, Whereabouts
+from service.http.action_schemas import (
+    ActionsSchema,
+    AnswersSchema,
+    action_schema,
+    split,
+)
+from service.http.api import Resource
+from service.http.guard import caller
+from service.http.here import desk
+from service.http.parsing import faults, said
+from service.http.problems import (
+    Fault,
+    Problem,
+    of_refusal,
+    of_version,
+    problem,
+)
+from service.store.errors import CommandIdReused, WrongExpectedVersion
+
+blueprint = Resource("actions", __name__, url_prefix="/v1/classes", description=__doc__)
+
+SENT = {
+    "actions": [
+        {
+            "id": "t3-000118",
+            "kind": "mark",
+            "occurred_at": "2026-05-09T14:03:07Z",
+            "back_number": 214,
+            "maneuver": 3,
+            "mark": 1.5,
+        },
+        {
+            "id": "t3-000119",
+            "kind": "penalty",
+            "occurred_at": "2026-05-09T14:03:11Z",
+            "back_number": 214,
+            "maneuver": 3,
+            "points": 5,
+        },
+    ]
+}
+ANSWERED = {
+    "version": 41,
+    "answers": [
+        {"id": "t3-000118", "status": "accepted", "version": 41},
+        {
+            "id": "t3-000119",
+            "status": "refused",
+            "version": 41,
+            "problem": {
+                "type": "/problems/unknown_penalty_size",
+                "title": "No penalty of this size",
+                "status": 422,
+                "code": "unknown_penalty_size",
+                "detail": "The rule book has no penalty of 4 points.",
+                "field": "points",
+                "rule": "western-horsemanship 2026-1, penalties",
+            },
+        },
+    ],
+}
+
+
+class _Malformed(Exception):
+    """An action that cannot be read, and the document that says why."""
+
+    def __init__(self, answer: Problem) -> None:
+        super().__init__(answer.code)
+        self.answer = answer
+
+
+@blueprint.route("/<id:class_id>/actions", methods=["POST"])
+@blueprint.allows("office", "scribe", "steward")
+@blueprint.on_device
+@blueprint.refuses(404, 413, 415, 422, 503)
+@blueprint.arguments(ActionsSchema, example=SENT)
+@blueprint.response(200, AnswersSchema, example=ANSWERED)
+def act(body: dict[str, Any], class_id: str) -> Response:
+    """Carry out judge actions.
+
+    They are carried out in the order sent, each with its own id, and each is answered for itself:
+    `accepted`; `repeated` if the same action was carried out before, and nothing was done now; or
+    `refused` with a problem document. A refused or unreadable action does not lose the others.
+    After an answer that is not 200, or none at all, send the same batch again: nothing is done
+    twice. A penalty, an observation and an order take the action's id where they need one.
+    """
+    answers = [_answer(class_id, given) for given in body["actions"]]
+    document = {"version": answers[-1]["version"], "answers": answers}
+    response = Response(json.dumps(document), mimetype="application/json")
+    response.set_etag(str(document["version"]))
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _answer(class_id: str, given: Mapping[str, Any]) -> dict[str, Any]:
+    name = given.get("id")
+    answer: dict[str, Any] = {"id": name if isinstance(name, str) else None}
+    kind = str(given.get("kind"))
+    try:
+        ask, command = _read(caller(), kind, given)
+        done = classes.carry_out(desk(), ask, class_id, command)
+    except _Malformed as malformed:
+        refused = malformed.answer
+    except Refusal as refusal:
+        refused = _renamed(kind, of_refusal(refusal))
+    except WrongExpectedVersion as moved:
+        refused = of_version(moved.expected, moved.actual)
+    except CommandIdReused:
+        refused = problem("idempotency_key_reused", field="id")
+    else:
+        status = "repeated" if done.repeated else "accepted"
+        return answer | {"status": status, "version": done.version}
+    return answer | {
+        "status": "refused",
+        "version": _version(class_id),
+        "problem": msgspec.to_builtins(refused),
+    }
+
+
+def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> tuple[Ask, Command]:
+    if kind not in KINDS:
+        raise _Malformed(_unknown_kind(given))
+    try:
+        read = action_schema(kind).load(given)
+    except ValidationError as error:
+        found = tuple(faults(error.messages))
+        first = found[0].field if len(found) == 1 else None
+        answer = problem("invalid", said(found), field=first, errors=found)
+        raise _Malformed(answer) from error
+    del read["kind"]
+    ask = Ask(
+        caller=holder,
+        id=read.pop("id"),
+        occurred_at=read.pop("occurred_at"),
+        expected_version=read.pop("expected_version", None),
+    )
+    seat, named = split(read)
+    if seat is None and "seat" in KINDS[kind].about:
+        seat = _own_seat(holder)
+    at = Whereabouts(seat=seat or "", ref=EntryRef(**named), own_id=ask.id)
+    return ask, KINDS[kind].command(at, read)
+
+
+def _own_seat(holder: Caller) -> str:
+    if holder.seat is None:
+        fault = Fault("seat", "Say whose card it is; only a scribe's key says it already.")
+        raise _Malformed(problem("invalid", said([fault]), field="seat", errors=[fault]))
+    return holder.seat
+
+
+def _unknown_kind(given: Mapping[str, Any]) -> Problem:
+    kinds = ", ".join(KINDS)
+    named = given.get("kind")
+    said_of_it = f"{named!r} is not one" if named is not None else "None was named"
+    return problem("unknown_kind", f"{said_of_it}; the kinds are {kinds}.", field="kind")
+
+
+def _renamed(kind: str, answer: Problem) -> Problem:
+    field = RENAMED.get((kind, answer.field or ""), answer.field)
+    return msgspec.structs.replace(answer, field=field)
+
+
+def _version(class_id: str) -> int:
+    """The version of the class, unless the whole batch has come to the wrong place."""
+    state = desk().classes.latest(stream_of("class", class_id)).state
+    if state.scheduled is None:
+        raise no_class(class_id)
+    check_show(caller(), state.scheduled.show)
+    return state.version

@@ -1,0 +1,194 @@
+"""What a class, its entries and its seats look like, coming in and going out."""
+
+from typing import Any
+
+from marshmallow import Schema, fields, validate, validates_schema
+
+from service.http.common import EntryRefSchema, exactly_one
+from service.http.fields import Day, Id, Line, Moment, Prose, Whole
+from service.http.shown import HorseNamed, PersonNamed
+from service.http.shows import DIGEST, RuleBookRefSchema
+
+SEAT_KINDS = ("judge", "learner")
+PHASES = ("planned", "running", "posted", "official", "reopened")
+NEW_CLASS = {
+    "id": "ranch-reining-open",
+    "name": "Open ranch reining",
+    "number": 14,
+    "ring": "Main ring",
+    "day": "2026-05-09",
+    "rulebook": "reining",
+}
+SUMMARY = {
+    "id": "ranch-reining-open",
+    "show": "three-rivers-2026",
+    "name": "Open ranch reining",
+    "number": 14,
+    "ring": "Main ring",
+    "day": "2026-05-09",
+    "phase": "running",
+    "version": 17,
+}
+ENTRY = {
+    "entry": "e-214",
+    "back_number": 214,
+    "working_order": 1,
+    "exhibitor": {"id": "p-lind", "name": "Karin Lind"},
+    "horse": {"id": "h-smoke", "name": "Smoke Over Willow"},
+    "scratched": False,
+    "calls": 1,
+    "gate": None,
+}
+CLASS = SUMMARY | {
+    "latest": 17,
+    "revision": 0,
+    "protests_until": None,
+    "rulebook": {"id": "reining", "edition": "2026-1", "digest": DIGEST},
+    "pattern": {"name": "Pattern 5", "maneuvers": ["Left circles", "Right circles"]},
+    "seats": [
+        {
+            "seat": "A",
+            "judge": {"id": "p-ames", "name": "Judith Ames"},
+            "kind": "judge",
+            "signed": None,
+        }
+    ],
+    "entries": [ENTRY],
+    "draw": ["e-214"],
+}
+
+
+class NewClassSchema(Schema):
+    """A class to be scheduled under one of the rule books that its show has adopted."""
+
+    id = Id()
+    name = Line(required=True)
+    rulebook = Id(required=True, metadata={"description": "The id of an adopted rule book."})
+    number = Whole(1, 100_000, allow_none=True)
+    ring = Line(60, allow_none=True)
+    day = Day(allow_none=True)
+
+
+class PatternSchema(Schema):
+    """A pattern: its maneuvers in order."""
+
+    maneuvers = fields.List(Line(120), required=True, validate=validate.Length(min=1, max=60))
+    name = Line(120, allow_none=True)
+
+
+class SeatSchema(Schema):
+    """A seat for a judge, or for somebody learning to judge."""
+
+    seat = Id(required=True, metadata={"description": "A capital letter, such as A."})
+    judge = Id(required=True, metadata={"description": "The id of a registered person."})
+    kind = fields.String(load_default="judge", validate=validate.OneOf(SEAT_KINDS))
+
+
+class NewEntrySchema(Schema):
+    """An entry: an exhibitor, a horse, a back number."""
+
+    entry = Id(metadata={"description": "An id of your choice; without it one is made."})
+    back_number = Whole(1, 100_000, required=True)
+    exhibitor = Id(required=True, metadata={"description": "The id of a registered person."})
+    horse = Id(allow_none=True, metadata={"description": "The id of a registered horse."})
+
+
+class LotSchema(Schema):
+    """How lots are drawn: from a seed, yours or one that is made."""
+
+    seed = Line(120, metadata={"description": "Such as dice thrown in front of the riders."})
+
+
+class DrawSchema(Schema):
+    """A working order: entries in order, or drawn by lot. A change to one that stands has a reason.
+
+    By lot the entries run in ascending order of SHA-256 over `seed:back_number`, as hexadecimal.
+    """
+
+    order = fields.List(fields.Nested(EntryRefSchema), validate=validate.Length(min=1, max=1000))
+    by_lot = fields.Nested(LotSchema)
+    reason = Prose(metadata={"description": "Why an order that stands is changed."})
+
+    @validates_schema
+    def _one(self, data: dict[str, Any], **_: object) -> None:
+        exactly_one(data, ("order", "by_lot"))
+
+
+class ReasonSchema(Schema):
+    """Why."""
+
+    reason = Prose(required=True)
+
+
+class PerhapsReasonSchema(Schema):
+    """Why, if it is said."""
+
+    reason = Prose(allow_none=True)
+
+
+class CallSchema(Schema):
+    """Which call to the gate it is."""
+
+    call = Whole(1, 9, required=True)
+
+
+class ClassSummarySchema(Schema):
+    """A class on its show's schedule."""
+
+    id = fields.String(required=True)
+    show = fields.String(required=True)
+    name = fields.String(required=True)
+    number = Whole(required=True, allow_none=True)
+    ring = fields.String(required=True, allow_none=True)
+    day = Day(required=True, allow_none=True)
+    phase = fields.String(required=True, validate=validate.OneOf(PHASES))
+    version = Whole(required=True)
+
+
+class ClassPageSchema(Schema):
+    """Some classes of a show, in the order of scheduling."""
+
+    items = fields.List(fields.Nested(ClassSummarySchema), required=True)
+    next = fields.String(required=True, allow_none=True)
+
+
+class PatternShownSchema(Schema):
+    """The pattern as it was set."""
+
+    name = fields.String(required=True, allow_none=True)
+    maneuvers = fields.List(fields.String(), required=True)
+
+
+class SeatShownSchema(Schema):
+    """A seat; ``signed`` is the version of the signature that stands on its card."""
+
+    seat = fields.String(required=True)
+    judge = PersonNamed(required=True)
+    kind = fields.String(required=True, validate=validate.OneOf(SEAT_KINDS))
+    signed = Whole(required=True, allow_none=True)
+
+
+class EntryShownSchema(Schema):
+    """An entry; ``gate`` says whether it missed the gate or was excused."""
+
+    entry = fields.String(required=True)
+    back_number = Whole(required=True)
+    working_order = Whole(required=True, allow_none=True)
+    exhibitor = PersonNamed(required=True)
+    horse = HorseNamed(required=True, allow_none=True)
+    scratched = fields.Boolean(required=True)
+    calls = Whole(required=True)
+    gate = fields.String(required=True, allow_none=True)
+
+
+class ClassSchema(ClassSummarySchema):
+    """A class at a version; ``latest`` is the version that it has come to by now."""
+
+    latest = Whole(required=True)
+    revision = Whole(required=True, metadata={"description": "How often results were posted."})
+    protests_until = Moment(required=True, allow_none=True)
+    rulebook = fields.Nested(RuleBookRefSchema, required=True)
+    pattern = fields.Nested(PatternShownSchema, required=True, allow_none=True)
+    seats = fields.List(fields.Nested(SeatShownSchema), required=True)
+    entries = fields.List(fields.Nested(EntryShownSchema), required=True)
+    draw = fields.List(fields.String(), required=True)

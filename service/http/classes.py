@@ -1,0 +1,217 @@
+"""Classes: scheduled, given a pattern, seats, entries and a draw, and read at any moment."""
+
+from typing import Any
+
+from flask import Response
+
+from events.envelope import stream_of
+from events.judged_class.commands import AcceptEntry, SeatJudge, SetPattern
+from events.judged_class.events import EntryMissedGate
+from events.judged_class.state import ClassState, Entry
+from service.desk import classes, shows
+from service.desk.classes import ClassPlan
+from service.desk.look import ClassLook, look
+from service.http.api import Resource
+from service.http.asking import command_ask
+from service.http.class_schemas import (
+    CLASS,
+    NEW_CLASS,
+    SUMMARY,
+    ClassPageSchema,
+    ClassSchema,
+    DrawSchema,
+    NewClassSchema,
+    NewEntrySchema,
+    PatternSchema,
+    SeatSchema,
+)
+from service.http.common import (
+    RECEIPT,
+    AtQuery,
+    PageQuery,
+    ReceiptSchema,
+    acknowledged,
+    cursor,
+    entry_ref,
+    moment,
+    next_link,
+)
+from service.http.guard import caller
+from service.http.here import desk
+from service.http.shown import show
+
+blueprint = Resource("classes", __name__, url_prefix="/v1", description=__doc__)
+
+
+@blueprint.route("/shows/<id:show_id>/classes", methods=["GET"])
+@blueprint.allows("office", "scribe", "steward", "federation", "public")
+@blueprint.reads
+@blueprint.refuses(404)
+@blueprint.arguments(PageQuery, location="query")
+@blueprint.response(200, ClassPageSchema, example={"items": [SUMMARY], "next": None})
+def list_classes(query: dict[str, Any], show_id: str) -> Response:
+    """List the classes of a show.
+
+    In the order of scheduling, each with the stage that it has come to.
+    """
+    begin, limit = cursor(query), query["limit"]
+    listed = shows.classes_of(desk(), caller(), show_id)
+    beyond = [each for each in listed if each.position > begin]
+    following = str(beyond[limit - 1].position) if len(beyond) > limit else None
+    items = [
+        _summary(each.id, desk().classes.latest(stream_of("class", each.id)).state)
+        for each in beyond[:limit]
+    ]
+    page = {"items": items, "next": following}
+    return show(ClassPageSchema(), page, headers=next_link(following, limit))
+
+
+@blueprint.route("/shows/<id:show_id>/classes", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(NewClassSchema, example=NEW_CLASS)
+@blueprint.response(201, ReceiptSchema, example=RECEIPT)
+def schedule_class(body: dict[str, Any], show_id: str) -> Response:
+    """Schedule a class."""
+    class_id = body.pop("id", None)
+    done = classes.schedule(desk(), command_ask(), show_id, ClassPlan(**body), class_id)
+    return acknowledged(done, 201, location=f"/v1/classes/{done.id}")
+
+
+@blueprint.route("/classes/<id:class_id>", methods=["GET"])
+@blueprint.allows("office", "scribe", "steward", "federation")
+@blueprint.reads
+@blueprint.refuses(404, 422)
+@blueprint.arguments(AtQuery, location="query")
+@blueprint.response(200, ClassSchema, example=CLASS)
+def read_class(query: dict[str, Any], class_id: str) -> Response:
+    """Read a class.
+
+    Its schedule, pattern, seats, entries and draw, at a moment or now.
+    """
+    seen = look(desk(), caller(), class_id, moment(query))
+    return show(ClassSchema(), _document(seen), version=seen.version, names=seen.names)
+
+
+@blueprint.route("/classes/<id:class_id>/pattern", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    PatternSchema, example={"name": "Pattern 5", "maneuvers": ["Left circles", "Right circles"]}
+)
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def set_pattern(body: dict[str, Any], class_id: str) -> Response:
+    """Set the pattern.
+
+    Maneuvers are numbered from 1 in the order given.
+    """
+    command = SetPattern(maneuvers=tuple(body["maneuvers"]), name=body.get("name"))
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, command))
+
+
+@blueprint.route("/classes/<id:class_id>/seats", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(SeatSchema, example={"seat": "A", "judge": "p-ames", "kind": "judge"})
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def seat_judge(body: dict[str, Any], class_id: str) -> Response:
+    """Seat a judge, or somebody learning to judge.
+
+    A learner's card is kept like any other and never counts.
+    """
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, SeatJudge(**body)))
+
+
+@blueprint.route("/classes/<id:class_id>/entries", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    NewEntrySchema,
+    example={"entry": "e-214", "back_number": 214, "exhibitor": "p-lind", "horse": "h-smoke"},
+)
+@blueprint.response(201, ReceiptSchema, example=RECEIPT | {"id": "e-214"})
+def accept_entry(body: dict[str, Any], class_id: str) -> Response:
+    """Enter an exhibitor and a horse."""
+    ask = command_ask()
+    command = AcceptEntry(**{"entry": ask.made_id(), **body})
+    done = classes.carry_out(desk(), ask, class_id, command, thing=command.entry)
+    return acknowledged(done, 201)
+
+
+@blueprint.route("/classes/<id:class_id>/draw", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    DrawSchema,
+    examples={
+        "by lot": {"value": {"by_lot": {"seed": "three dice: 4 1 6"}}},
+        "in order": {"value": {"order": [{"back_number": 214}, {"back_number": 87}]}},
+        "changed": {
+            "value": {
+                "order": [{"back_number": 87}, {"back_number": 214}],
+                "reason": "Two horses of one rider ran back to back.",
+            }
+        },
+    },
+)
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def set_draw(body: dict[str, Any], class_id: str) -> Response:
+    """Set the working order, draw it by lot, or change it for a reason.
+
+    It names every entry that was not scratched, once. The first one has working-order number 1.
+    """
+    if "by_lot" in body:
+        seed = body["by_lot"].get("seed")
+        return acknowledged(classes.draw_by_lot(desk(), command_ask(), class_id, seed))
+    order = tuple(entry_ref(dict(each)) for each in body["order"])
+    done = classes.set_draw(desk(), command_ask(), class_id, order, body.get("reason"))
+    return acknowledged(done)
+
+
+def _summary(class_id: str, state: ClassState) -> dict[str, Any]:
+    scheduled = state.scheduled
+    return {
+        "id": class_id,
+        "show": scheduled and scheduled.show,
+        "name": scheduled and scheduled.name,
+        "number": scheduled and scheduled.number,
+        "ring": scheduled and scheduled.ring,
+        "day": scheduled and scheduled.day,
+        "phase": state.phase,
+        "version": state.version,
+    }
+
+
+def _document(seen: ClassLook) -> dict[str, Any]:
+    state = seen.state
+    return _summary(seen.id, state) | {
+        "latest": seen.latest,
+        "revision": state.revision,
+        "protests_until": state.protests_until,
+        "rulebook": state.scheduled and state.scheduled.rulebook,
+        "pattern": state.pattern,
+        "seats": [state.cards[seat] for seat in sorted(state.cards)],
+        "entries": [_entry(state, entry) for entry in state.entries.values()],
+        "draw": state.draw,
+    }
+
+
+def _entry(state: ClassState, entry: Entry) -> dict[str, Any]:
+    gate = entry.gate and (
+        "missed_gate" if isinstance(entry.gate.event, EntryMissedGate) else "excused"
+    )
+    return {
+        "entry": entry.id,
+        "back_number": entry.back_number,
+        "working_order": state.working_order(entry.id),
+        "exhibitor": entry.exhibitor,
+        "horse": entry.horse,
+        "scratched": entry.scratched is not None,
+        "calls": entry.calls,
+        "gate": gate,
+    }

@@ -1,0 +1,130 @@
+"""The whole HTTP interface, put into an application."""
+
+import secrets
+from types import TracebackType
+
+from flask import Flask, Response, g
+from werkzeug.routing import BaseConverter
+
+from events.refusals import Refusal
+from service.desk.desk import Desk
+from service.http import (
+    actions,
+    cards,
+    classes,
+    contract,
+    gate,
+    guard,
+    health,
+    here,
+    keys,
+    people,
+    placing,
+    problem_pages,
+    protests,
+    results,
+    rulebooks,
+    shows,
+    story,
+)
+from service.http.api import RingfoldApi
+from service.http.problems import of_refusal, of_store, respond
+from service.store.errors import StoreError
+
+MOST_BYTES = 2 * 1024 * 1024
+"""No request is larger; a batch of 500 actions is a twentieth of it."""
+
+RESOURCES = (
+    shows,
+    rulebooks,
+    people,
+    classes,
+    gate,
+    actions,
+    cards,
+    placing,
+    results,
+    protests,
+    story,
+    keys,
+)
+SECURITY = {
+    "Content-Security-Policy": "default-src 'none'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+}
+"""What every answer carries unless it says otherwise itself."""
+
+
+class IdConverter(BaseConverter):
+    """An id in an address."""
+
+    regex = r"[A-Za-z0-9][A-Za-z0-9._~-]{0,63}"
+
+
+class BookConverter(BaseConverter):
+    """A rule book's id, or its digest."""
+
+    regex = r"sha256:[0-9a-f]{64}|[a-z0-9]+(?:-[a-z0-9]+)*"
+
+
+class Application(Flask):
+    """Flask, which gives every unforeseen error a number that the client is told."""
+
+    def log_exception(
+        self,
+        exc_info: tuple[type[BaseException], BaseException, TracebackType | None]
+        | tuple[None, None, None],
+    ) -> None:
+        """Write the error to the journal under a new incident number."""
+        g.incident = secrets.token_hex(8)
+        self.logger.error("incident %s", g.incident, exc_info=exc_info)
+
+
+def install(app: Flask, desk: Desk) -> RingfoldApi:
+    """Let the application serve the interface on that desk."""
+    here.install(app, desk)
+    app.config.update(
+        API_TITLE="Ringfold",
+        API_VERSION="v1",
+        OPENAPI_VERSION="3.1.0",
+        API_SPEC_OPTIONS={"info": {"description": contract.DESCRIPTION}},
+        MAX_CONTENT_LENGTH=MOST_BYTES,
+    )
+    app.url_map.converters.update(id=IdConverter, book=BookConverter)
+    app.before_request(guard.check_caller)
+    app.after_request(_secure)
+    app.register_error_handler(Refusal, _of_refusal)
+    app.register_error_handler(StoreError, _of_store)
+    api = RingfoldApi(app)
+    api.register_converter(IdConverter, _documented)
+    api.register_converter(BookConverter, _documented)
+    for resource in RESOURCES:
+        api.register_blueprint(resource.blueprint)
+    app.register_blueprint(problem_pages.blueprint)
+    app.register_blueprint(health.blueprint)
+    contract.serve(app, api)
+    return api
+
+
+def _secure(response: Response) -> Response:
+    for name, value in SECURITY.items():
+        response.headers.setdefault(name, value)
+    response.headers.setdefault("Cache-Control", "no-store")
+    return response
+
+
+def _of_refusal(refusal: Refusal) -> Response:
+    return respond(of_refusal(refusal))
+
+
+def _of_store(error: StoreError) -> Response:
+    answer, headers = of_store(error)
+    return respond(answer, headers)
+
+
+def _documented(converter: BaseConverter) -> dict[str, str]:
+    return {"type": "string", "pattern": f"^({converter.regex})$"}

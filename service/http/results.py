@@ -1,0 +1,147 @@
+"""Results: posted, made official, reopened; and corrections of signed cards."""
+
+from typing import Any
+
+from flask import Response
+from marshmallow import Schema, ValidationError, fields, validate
+
+from events.judged_class.commands import (
+    EntryRef,
+    MakeCorrection,
+    MakeOfficial,
+    PostResults,
+    ReopenResults,
+)
+from service.desk import classes
+from service.http.action_kinds import FACTS, Whereabouts, fact_command
+from service.http.action_schemas import fact_schema, split
+from service.http.api import Resource
+from service.http.asking import command_ask
+from service.http.common import RECEIPT, EntryRefSchema, ReceiptSchema, acknowledged
+from service.http.fields import Id, OneOfKinds, Prose, Whole
+from service.http.here import desk
+from service.http.parsing import faults, said
+from service.http.problems import Fault, Unwell, problem
+
+blueprint = Resource(
+    "results", __name__, url_prefix="/v1/classes/<id:class_id>", description=__doc__
+)
+
+AUTHORITIES = ("judge", "office_error", "ruling")
+
+
+class ReopeningSchema(Schema):
+    """On whose word official results are opened again, and why."""
+
+    authority = fields.String(required=True, validate=validate.OneOf(AUTHORITIES))
+    reason = Prose(required=True)
+    protest = Id(metadata={"description": "The upheld protest that a ruling rests on."})
+
+
+class CorrectionSchema(EntryRefSchema):
+    """One fact of a signed card, replaced by another, taken away, or added.
+
+    `replaces` is the version that the card shows beside the fact; `fact` is what should have been
+    there, with the fields of the action of that kind.
+    """
+
+    correction = Id(metadata={"description": "An id of your choice; without it one is made."})
+    seat = Id(required=True)
+    authority = fields.String(required=True, validate=validate.OneOf(AUTHORITIES))
+    reason = Prose(required=True)
+    replaces = Whole(1)
+    fact = OneOfKinds({name: fact_schema(name) for name in FACTS})
+    protest = Id(metadata={"description": "The upheld protest that a ruling rests on."})
+
+
+@blueprint.route("/results/post", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def post_results(class_id: str) -> Response:
+    """Post the results as the next revision.
+
+    Once every judge has signed. Protests are taken in from here on, as the rule book says.
+    """
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, PostResults()))
+
+
+@blueprint.route("/results/make-official", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def make_official(class_id: str) -> Response:
+    """Make the posted results official.
+
+    Not while a protest is open, an order is stale, or something has changed since the posting.
+    """
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, MakeOfficial()))
+
+
+@blueprint.route("/results/reopen", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    ReopeningSchema,
+    example={"authority": "office_error", "reason": "Two back numbers were read as one."},
+)
+@blueprint.response(200, ReceiptSchema, example=RECEIPT)
+def reopen_results(body: dict[str, Any], class_id: str) -> Response:
+    """Open official results again, on a ruling or for an error of the office."""
+    command = ReopenResults(**body)
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, command))
+
+
+@blueprint.route("/corrections", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    CorrectionSchema,
+    example={
+        "seat": "A",
+        "back_number": 214,
+        "authority": "judge",
+        "reason": "The scribe heard minus one half for one half.",
+        "replaces": 12,
+        "fact": {"kind": "mark", "maneuver": 1, "mark": 0.5},
+    },
+)
+@blueprint.response(201, ReceiptSchema, example=RECEIPT | {"id": "c-1"})
+def correct(body: dict[str, Any], class_id: str) -> Response:
+    """Correct a signed card.
+
+    The earlier fact stays in the log; what is derived follows by itself.
+    """
+    ask = command_ask()
+    fact = body.pop("fact", None)
+    seat, named = split(body)
+    correction = body.pop("correction", None) or ask.made_id()
+    at = Whereabouts(seat=seat or "", ref=EntryRef(**named), own_id=correction)
+    command = MakeCorrection(
+        correction=correction,
+        seat=at.seat,
+        ref=at.ref,
+        fact=None if fact is None else fact_command(fact["kind"], at, _fields(fact)),
+        **body,
+    )
+    done = classes.carry_out(desk(), ask, class_id, command, thing=correction)
+    return acknowledged(done, 201)
+
+
+def _fields(fact: dict[str, Any]) -> dict[str, Any]:
+    kind = str(fact.get("kind"))
+    if kind not in FACTS:
+        fault = Fault("fact.kind", f"{kind!r} is not one of {', '.join(FACTS)}.")
+        raise Unwell(problem("invalid", said([fault]), field=fault.field, errors=[fault]))
+    try:
+        read: dict[str, Any] = fact_schema(kind).load(fact)
+    except ValidationError as error:
+        found = tuple(faults(error.messages, "fact"))
+        first = found[0].field if len(found) == 1 else None
+        raise Unwell(problem("invalid", said(found), field=first, errors=found)) from error
+    del read["kind"]
+    return read

@@ -1,0 +1,169 @@
+"""A running house for a test: its application, a key for each role, and a show in it."""
+
+import itertools
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from service.desk import keys
+from service.desk.desk import Desk
+from service.http.here import desk_of
+from service.store.keys import KeyRole
+
+WHEN = "2026-05-09T14:03:07Z"
+SHOW = {
+    "id": "three-rivers",
+    "name": "Three Rivers Spring Show",
+    "place": "Willow Bend Arena",
+    "time_zone": "America/Chicago",
+    "first_day": "2026-05-08",
+    "last_day": "2026-05-10",
+}
+MANEUVERS = ["Walk", "Jog circle left", "Stop and back"]
+_commands = itertools.count(1)
+
+
+class Hand:
+    """Somebody with a key, sending requests."""
+
+    def __init__(self, client: FlaskClient, key: str | None) -> None:
+        self.client = client
+        self.key = key
+
+    def get(self, path: str, headers: Mapping[str, str] | None = None) -> TestResponse:
+        """Read."""
+        return self.client.get(path, headers=self._headers(headers))
+
+    def delete(self, path: str) -> TestResponse:
+        """Delete."""
+        return self.client.delete(path, headers=self._headers(None))
+
+    def put(self, path: str, body: object = None, *, command: str | None = None) -> TestResponse:
+        """Put, under a command id of its own unless one is given."""
+        sent = {"Idempotency-Key": command or f"c{next(_commands)}"}
+        return self.client.put(path, json=body, headers=self._headers(sent))
+
+    def post(
+        self,
+        path: str,
+        body: object = None,
+        *,
+        command: str | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> TestResponse:
+        """Post, under a command id of its own unless one is given."""
+        sent = {"Idempotency-Key": command or f"c{next(_commands)}", **(headers or {})}
+        if body is None:
+            return self.client.post(path, headers=self._headers(sent))
+        return self.client.post(path, json=body, headers=self._headers(sent))
+
+    def act(self, class_id: str, *actions: Mapping[str, Any]) -> list[dict[str, Any]]:
+        """Send judge actions, each with an id and a time unless it brings them; the answers."""
+        sent = [{"id": f"a{next(_commands)}", "occurred_at": WHEN, **action} for action in actions]
+        answer = self.client.post(
+            f"/v1/classes/{class_id}/actions", json={"actions": sent}, headers=self._headers(None)
+        )
+        assert answer.status_code == 200, answer.text
+        answers: list[dict[str, Any]] = answer.get_json()["answers"]
+        return answers
+
+    def _headers(self, further: Mapping[str, str] | None) -> dict[str, str]:
+        held = {} if self.key is None else {"Authorization": f"Bearer {self.key}"}
+        return {**held, **(further or {})}
+
+
+class House:
+    """The application and those who hold its keys; the keys for one show open after ``open``."""
+
+    def __init__(self, app: Flask) -> None:
+        self.app = app
+        self.desk: Desk = desk_of(app)
+        self.office = self.hand("office")
+        self.steward = self.hand("steward")
+        self.federation = self.hand("federation")
+        self.public = self.hand("public")
+        self.nobody = Hand(app.test_client(), None)
+
+    def hand(self, role: KeyRole, *, show: str | None = None, seat: str | None = None) -> Hand:
+        """Somebody new with a key."""
+        made = keys.make(self.desk, None, role, label=f"a test's {role}", show=show, seat=seat)
+        return Hand(self.app.test_client(), made.presented)
+
+    def scribe(self, seat: str, show: str = "three-rivers") -> Hand:
+        """The scribe of one seat."""
+        return self.hand("scribe", show=show, seat=seat)
+
+    def open_show(self) -> None:
+        """Plan the show, with a ring, a rule book, two judges, three riders and their horses."""
+        done(self.office.post("/v1/shows", SHOW))
+        done(self.office.post("/v1/shows/three-rivers/rings", {"ring": "Main ring"}))
+        self.adopt("western-horsemanship")
+        for name in ("Judith Ames", "Otto Baines", "Karin Lind", "Ida Falk", "Per Nord"):
+            person = {"id": f"p-{name.split()[1].lower()}", "name": name}
+            done(self.office.post("/v1/people", person))
+        for name in ("Smoke Over Willow", "Little Dun Dee", "Copper Lane"):
+            horse = {"id": f"h-{name.split()[0].lower()}", "name": name}
+            done(self.office.post("/v1/horses", horse))
+
+    def adopt(self, book: str) -> None:
+        """Let the show hold classes under a shipped book."""
+        done(self.office.post("/v1/shows/three-rivers/rulebooks", {"shipped": book}))
+
+    def schedule(
+        self, class_id: str = "horsemanship", book: str = "western-horsemanship", seats: str = "A"
+    ) -> str:
+        """A class with a pattern, seats, three entries 214, 87 and 5, drawn in this order."""
+        body = {"id": class_id, "name": "Horsemanship, open", "rulebook": book, "number": 7}
+        done(self.office.post("/v1/shows/three-rivers/classes", body))
+        path = f"/v1/classes/{class_id}"
+        done(self.office.post(f"{path}/pattern", {"maneuvers": MANEUVERS}))
+        for seat, judge in zip(seats, ("p-ames", "p-baines"), strict=False):
+            done(self.office.post(f"{path}/seats", {"seat": seat, "judge": judge}))
+        riders = ((214, "p-lind", "h-smoke"), (87, "p-falk", "h-little"), (5, "p-nord", "h-copper"))
+        for number, rider, horse in riders:
+            body = {"entry": f"e{number}", "back_number": number}
+            done(self.office.post(f"{path}/entries", {**body, "exhibitor": rider, "horse": horse}))
+        order = [{"back_number": number} for number, _, _ in riders]
+        done(self.office.post(f"{path}/draw", {"order": order}))
+        return class_id
+
+    def judge(self, class_id: str, seat: str = "A") -> None:
+        """Mark every ride of a seat: 214 at 74, 87 at 72, 5 at 72, and sign."""
+        scribe = self.scribe(seat)
+        for number, marks in ((214, (1, 0.5, -0.5)), (87, (0, 0, 0)), (5, (0.5, -0.5, 0))):
+            rider = 3 if number == 214 else 2
+            answers = scribe.act(
+                class_id,
+                *(
+                    {"kind": "mark", "back_number": number, "maneuver": at, "mark": mark}
+                    for at, mark in enumerate(marks, 1)
+                ),
+                {"kind": "rider_mark", "back_number": number, "mark": rider},
+            )
+            assert {each["status"] for each in answers} == {"accepted"}, answers
+        [signed] = scribe.act(class_id, {"kind": "sign"})
+        assert signed["status"] == "accepted", signed
+
+    def make_official(self, class_id: str) -> None:
+        """Post the results and make them official."""
+        for step in ("post", "make-official"):
+            done(self.office.post(f"/v1/classes/{class_id}/results/{step}"))
+
+
+def done(answer: TestResponse) -> dict[str, Any]:
+    """What a request was answered with, which went well."""
+    assert answer.status_code in {200, 201}, answer.text
+    body: dict[str, Any] = answer.get_json()
+    return body
+
+
+def refused(answer: TestResponse, status: int, code: str) -> dict[str, Any]:
+    """The problem document that a request was answered with."""
+    assert answer.mimetype == "application/problem+json", answer.text
+    body: dict[str, Any] = answer.get_json()
+    assert (answer.status_code, body["status"], body["code"]) == (status, status, code), body
+    assert body["type"] == f"/problems/{code}"
+    return body
