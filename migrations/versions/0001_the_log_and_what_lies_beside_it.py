@@ -33,7 +33,7 @@ def _create_log() -> None:
         sa.Column("position", WHOLE, nullable=False),
         sa.Column("recorded_at", TIME, nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_log_head"),
-        sa.CheckConstraint("id = 1", name="ck_log_head_one_row"),
+        sa.CheckConstraint("id = 1", name=op.f("ck_log_head_one_row")),
         sqlite_strict=True,
         postgresql_with={"fillfactor": 10},
     )
@@ -54,8 +54,8 @@ def _create_log() -> None:
         sa.PrimaryKeyConstraint("position", name="pk_event"),
         sa.UniqueConstraint("id", name="uq_event_id"),
         sa.UniqueConstraint("stream", "version", name="uq_event_stream_version"),
-        sa.CheckConstraint("version > 0", name="ck_event_version"),
-        sa.CheckConstraint("length(leaf_hash) = 32", name="ck_event_leaf_hash"),
+        sa.CheckConstraint("version > 0", name=op.f("ck_event_version")),
+        sa.CheckConstraint("length(leaf_hash) = 32", name=op.f("ck_event_leaf_hash")),
         sqlite_strict=True,
     )
     op.create_table(
@@ -84,7 +84,7 @@ def _create_what_lies_beside() -> None:
         sa.PrimaryKeyConstraint("ref", name="pk_text"),
         sa.CheckConstraint(
             "(salt IS NULL) = (body IS NULL) AND (body IS NULL) = (withheld_at IS NOT NULL)",
-            name="ck_text_withheld_whole",
+            name=op.f("ck_text_withheld_whole"),
         ),
         sqlite_strict=True,
     )
@@ -105,9 +105,11 @@ def _create_what_lies_beside() -> None:
         sa.Column("erased_at", TIME),
         sa.PrimaryKeyConstraint("id", name="pk_person"),
         sa.CheckConstraint(
-            "(name IS NULL) = (erased_at IS NOT NULL)", name="ck_person_named_or_erased"
+            "(name IS NULL) = (erased_at IS NOT NULL)", name=op.f("ck_person_named_or_erased")
         ),
-        sa.CheckConstraint("erased_at IS NULL OR contact IS NULL", name="ck_person_erased_whole"),
+        sa.CheckConstraint(
+            "erased_at IS NULL OR contact IS NULL", name=op.f("ck_person_erased_whole")
+        ),
         sqlite_strict=True,
     )
     op.create_table(
@@ -131,7 +133,7 @@ def _create_what_lies_beside() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_api_key"),
         sa.CheckConstraint(
             "role <> 'scribe' OR (show_id IS NOT NULL AND seat IS NOT NULL)",
-            name="ck_api_key_scribe_is_bound",
+            name=op.f("ck_api_key_scribe_is_bound"),
         ),
         sqlite_strict=True,
     )

@@ -42,7 +42,7 @@ def _create_follower() -> None:
         sa.PrimaryKeyConstraint("name", name="pk_follower"),
         sa.CheckConstraint(
             "(error IS NULL) = (error_position IS NULL) AND (error IS NULL) = (error_at IS NULL)",
-            name="ck_follower_error_whole",
+            name=op.f("ck_follower_error_whole"),
         ),
         sqlite_strict=True,
     )
@@ -63,7 +63,7 @@ def _create_publication() -> None:
         sa.Column("published_at", TIME, nullable=False),
         sa.PrimaryKeyConstraint("class_id", "revision", name="pk_publication"),
         sa.UniqueConstraint("position", name="uq_publication_position"),
-        sa.CheckConstraint("checkpoint >= position", name="ck_publication_checkpoint_covers"),
+        sa.CheckConstraint("checkpoint >= position", name=op.f("ck_publication_checkpoint_covers")),
         sqlite_strict=True,
     )
     op.create_index("ix_publication_show_id_position", "publication", ["show_id", "position"])
@@ -87,7 +87,9 @@ def _create_outbox() -> None:
         sa.Column("dead_at", TIME),
         sa.PrimaryKeyConstraint("id", name="pk_outbox"),
         sa.UniqueConstraint("key", name="uq_outbox_key"),
-        sa.CheckConstraint("done_at IS NULL OR dead_at IS NULL", name="ck_outbox_done_or_dead"),
+        sa.CheckConstraint(
+            "done_at IS NULL OR dead_at IS NULL", name=op.f("ck_outbox_done_or_dead")
+        ),
         sqlite_strict=True,
     )
     op.create_index("ix_outbox_owner", "outbox", ["owner"])
@@ -118,7 +120,7 @@ def _create_subscriber() -> None:
         sa.Column("removed_at", TIME),
         sa.PrimaryKeyConstraint("id", name="pk_subscriber"),
         sa.CheckConstraint(
-            "(paused_at IS NULL) = (paused_why IS NULL)", name="ck_subscriber_paused_whole"
+            "(paused_at IS NULL) = (paused_why IS NULL)", name=op.f("ck_subscriber_paused_whole")
         ),
         sqlite_strict=True,
     )

@@ -79,7 +79,7 @@ def find_key(database: Database, presented: str) -> ApiKey | None:
     """The key that was presented, unless it is unknown or revoked."""
     prefix, _, rest = presented.partition("_")
     identifier, _, secret = rest.partition("_")
-    if prefix != PREFIX or not secret:
+    if prefix != PREFIX or not identifier.isalnum() or not rest.isascii():
         return None
     with database.reading() as connection:
         row = connection.execute(

@@ -26,9 +26,10 @@ metadata = MetaData(
 log_head = Table(
     "log_head",
     metadata,
-    Column("id", Integer, CheckConstraint("id = 1", name="one_row"), primary_key=True),
+    Column("id", Integer, primary_key=True),
     Column("position", Whole, nullable=False),
     Column("recorded_at", UtcTime, nullable=False),
+    CheckConstraint("id = 1", name="one_row"),
     sqlite_strict=True,
     postgresql_with={"fillfactor": 10},  # so that its one row is always updated in place
 )
@@ -40,21 +41,18 @@ event = Table(
     Column("position", Whole, primary_key=True, autoincrement=False),
     Column("id", Text, nullable=False),
     Column("stream", Text, nullable=False),
-    Column("version", Integer, CheckConstraint("version > 0", name="version"), nullable=False),
+    Column("version", Integer, nullable=False),
     Column("type", Text, nullable=False),
     Column("schema", Integer, nullable=False),
     Column("actor", Text, nullable=False),
     Column("occurred_at", UtcTime, nullable=False),
     Column("recorded_at", UtcTime, nullable=False),
     Column("bytes", LargeBinary, nullable=False),
-    Column(
-        "leaf_hash",
-        LargeBinary,
-        CheckConstraint("length(leaf_hash) = 32", name="leaf_hash"),
-        nullable=False,
-    ),
+    Column("leaf_hash", LargeBinary, nullable=False),
     UniqueConstraint("id"),
     UniqueConstraint("stream", "version"),
+    CheckConstraint("version > 0", name="version"),
+    CheckConstraint("length(leaf_hash) = 32", name="leaf_hash"),
     sqlite_strict=True,
 )
 """The log. ``bytes`` is the event itself; the other columns repeat parts of it for queries."""

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 from alembic.script import ScriptDirectory
-from sqlalchemy import inspect, text
+from sqlalchemy import CheckConstraint, inspect, text
 
 import migrations
 from service.store import migrate
 from service.store.engine import Database
+from service.store.every_table import metadata
 from service.store.log import Log
 from tests.store.given import CLASS, everything, several
 
@@ -38,6 +39,23 @@ def test_an_empty_database_becomes_what_the_code_expects(empty: Database) -> Non
     assert migrate.drift(empty) == []
     assert migrate.missing_guards(empty) == frozenset()
     assert migrate.is_ready(empty)
+
+
+def test_constraints_are_called_what_the_code_calls_them(database: Database) -> None:
+    dialect = database.engine.dialect
+    expected = {
+        (table.name, dialect.identifier_preparer.format_constraint(constraint))
+        for table in metadata.tables.values()
+        for constraint in table.constraints
+        if isinstance(constraint, CheckConstraint)
+    }
+    with database.reading() as connection:
+        found = inspect(connection)
+        assert expected == {
+            (table, check["name"])
+            for table in metadata.tables
+            for check in found.get_check_constraints(table)
+        }
 
 
 def test_each_revision_by_itself_leads_to_the_same(empty: Database) -> None:
