@@ -1,0 +1,1 @@
+"""Published results as they are read: joined with names, as JSON, CSV, a page, or a whole show."""

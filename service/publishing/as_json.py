@@ -1,0 +1,95 @@
+"""A published revision as plain JSON, points in plain numbers, next to what was signed."""
+
+from typing import Any
+
+from events.codec import time_text
+from events.half_points import to_number
+from events.projections.compare import Standing
+from events.projections.result import ResultRow, Supersedes
+from service.publishing.published import Published
+
+
+def as_json(shown: Published) -> dict[str, Any]:
+    """The revision for a reader; ``signed`` holds the text that the note in it signs."""
+    document = shown.document
+    return {
+        "class": document.class_id,
+        "show": document.show,
+        "name": document.name,
+        "number": document.number,
+        "rulebook": {
+            "id": document.rulebook.id,
+            "edition": document.rulebook.edition,
+            "digest": document.rulebook.digest,
+        },
+        "revision": document.revision,
+        "version": document.version,
+        "position": document.position,
+        "official_at": time_text(document.official_at),
+        "published_at": time_text(shown.publication.published_at),
+        "class_size": document.class_size,
+        "seats": [
+            {
+                "seat": seat.seat,
+                "judge": {"id": seat.judge, "name": shown.names.person(seat.judge)},
+                "rows": [_row(shown, row) for row in seat.rows],
+            }
+            for seat in document.seats
+        ],
+        "supersedes": _supersedes(shown, document.supersedes) if document.supersedes else None,
+        "signed": {
+            "document": shown.publication.document.decode(),
+            "note": shown.publication.note.decode(),
+            "checkpoint": shown.publication.checkpoint,
+        },
+    }
+
+
+def _row(shown: Published, row: ResultRow) -> dict[str, Any]:
+    pair = shown.pairs[row.entry]
+    return {
+        "entry": row.entry,
+        "back_number": row.back_number,
+        "working_order": row.working_order,
+        "exhibitor": {"id": pair.exhibitor, "name": shown.exhibitor(row.entry)},
+        "horse": None if pair.horse is None else {"id": pair.horse, "name": shown.horse(row.entry)},
+        "place": row.place,
+        "tied": row.tied,
+        "total": None if row.total is None else to_number(row.total),
+        "outcome": row.outcome,
+    }
+
+
+def _supersedes(shown: Published, before: Supersedes) -> dict[str, Any]:
+    return {
+        "revision": before.revision,
+        "version": before.version,
+        "moved": [
+            {
+                "seat": each.seat,
+                "entry": each.entry,
+                "back_number": each.back_number,
+                "before": _standing(each.before),
+                "after": _standing(each.after),
+            }
+            for each in before.moved
+        ],
+        "corrections": [
+            {
+                "version": each.version,
+                "seat": each.seat,
+                "entry": each.entry,
+                "authority": each.authority,
+                "reason": shown.names.text(each.reason),
+                "protest": each.protest,
+            }
+            for each in before.corrections
+        ],
+    }
+
+
+def _standing(of: Standing | None) -> dict[str, Any] | None:
+    if of is None:
+        return None
+    total = None if of.total is None else to_number(of.total)
+    return {"total": total, "outcome": of.outcome, "place": of.place, "tied": of.tied}
