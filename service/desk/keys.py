@@ -44,20 +44,28 @@ def make(
     )
 
 
+def every(desk: Desk) -> tuple[ApiKey, ...]:
+    """Every key that was ever made, oldest first."""
+    return keys.list_keys(desk.database)
+
+
 def listed(desk: Desk, caller: Caller) -> tuple[ApiKey, ...]:
     """The keys that a caller may know of, oldest first."""
-    return tuple(key for key in keys.list_keys(desk.database) if caller.show in {None, key.show_id})
+    return tuple(key for key in every(desk) if caller.show in {None, key.show_id})
 
 
-def revoke(desk: Desk, caller: Caller, key_id: str) -> ApiKey:
-    """Make a key worthless from now on; revoking it again changes nothing."""
+def revoke(desk: Desk, caller: Caller | None, key_id: str) -> ApiKey:
+    """Make a key worthless from now on; revoking it again changes nothing.
+
+    ``caller`` is ``None`` for whoever runs the server.
+    """
     _key(desk, caller, key_id)
     keys.revoke_key(desk.database, key_id, now=desk.clock())
     return _key(desk, caller, key_id)
 
 
-def _key(desk: Desk, caller: Caller, key_id: str) -> ApiKey:
-    for key in listed(desk, caller):
+def _key(desk: Desk, caller: Caller | None, key_id: str) -> ApiKey:
+    for key in every(desk) if caller is None else listed(desk, caller):
         if key.id == key_id:
             return key
     raise Refusal("unknown_key", f"No key has the id {key_id}.", key=key_id)

@@ -229,7 +229,7 @@ RENAMED: Mapping[tuple[str, str], str] = {("outcome", "kind"): "outcome"}
 """Where the core's name of a field is another than the request's, by kind."""
 
 
-def fact_command(kind: str, at: Whereabouts, given: dict[str, Any]) -> FactCommand:
+def fact_command(at: Whereabouts, kind: str, given: dict[str, Any]) -> FactCommand:
     """The command for something that stands on a card."""
     command = FACTS[kind].command(at, given)
     assert isinstance(command, FactCommand)  # noqa: S101 - every kind of fact makes one

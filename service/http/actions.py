@@ -23,7 +23,7 @@ from service.http.action_schemas import (
 from service.http.api import Resource
 from service.http.guard import caller
 from service.http.here import desk
-from service.http.parsing import faults, said
+from service.http.parsing import faults, invalid
 from service.http.problems import (
     Fault,
     Problem,
@@ -108,7 +108,8 @@ def act(body: dict[str, Any], class_id: str) -> Response:
     return response
 
 
-def _answer(class_id: str, given: Mapping[str, Any]) -> dict[str, Any]:
+def _answer(class_id: str, sent: object) -> dict[str, Any]:
+    given: Mapping[str, Any] = sent if isinstance(sent, dict) else {}
     name = given.get("id")
     answer: dict[str, Any] = {"id": name if isinstance(name, str) else None}
     kind = str(given.get("kind"))
@@ -139,10 +140,7 @@ def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> tuple[Ask, Com
     try:
         read = action_schema(kind).load(given)
     except ValidationError as error:
-        found = tuple(faults(error.messages))
-        first = found[0].field if len(found) == 1 else None
-        answer = problem("invalid", said(found), field=first, errors=found)
-        raise _Malformed(answer) from error
+        raise _Malformed(invalid(tuple(faults(error.messages)))) from error
     del read["kind"]
     ask = Ask(
         caller=holder,
@@ -160,7 +158,7 @@ def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> tuple[Ask, Com
 def _own_seat(holder: Caller) -> str:
     if holder.seat is None:
         fault = Fault("seat", "Say whose card it is; only a scribe's key says it already.")
-        raise _Malformed(problem("invalid", said([fault]), field="seat", errors=[fault]))
+        raise _Malformed(invalid([fault]))
     return holder.seat
 
 

@@ -172,11 +172,24 @@ class Day(fields.Date):
 
 
 class OneOfKinds(fields.Dict):
-    """An object of one of several kinds, documented as such and read later, one by one."""
+    """An object of one of several kinds, documented as such; whatever comes is read later.
+
+    So a list of them is read one by one, and one that cannot be read does not lose the others.
+    """
 
     def __init__(self, schemas: Mapping[str, Schema], **options: Any) -> None:  # noqa: ANN401 - as every field takes them
         self.schemas = schemas
         super().__init__(**options)
+
+    def _validate_missing(self, value: object) -> None:
+        if value is not None:
+            super()._validate_missing(value)
+
+    def _deserialize(
+        self, value: object, attr: str | None, data: Mapping[str, Any] | None, **_: object
+    ) -> Any:  # noqa: ANN401 - as it came
+        del attr, data
+        return value
 
 
 def moment_from(text: str) -> datetime | None:

@@ -4,6 +4,7 @@ import secrets
 from types import TracebackType
 
 from flask import Flask, Response, g
+from flask.json.provider import DefaultJSONProvider
 from werkzeug.routing import BaseConverter
 
 from events.refusals import Refusal
@@ -71,8 +72,17 @@ class BookConverter(BaseConverter):
     regex = r"sha256:[0-9a-f]{64}|[a-z0-9]+(?:-[a-z0-9]+)*"
 
 
+class Json(DefaultJSONProvider):
+    """JSON in UTF-8, with members in the order in which they are documented."""
+
+    sort_keys = False
+    ensure_ascii = False
+
+
 class Application(Flask):
     """Flask, which gives every unforeseen error a number that the client is told."""
+
+    json_provider_class = Json
 
     def log_exception(
         self,

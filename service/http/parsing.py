@@ -10,9 +10,19 @@ from marshmallow import RAISE
 from webargs import core
 from webargs.flaskparser import FlaskParser
 
-from service.http.problems import Fault, Unwell, problem
+from service.http.problems import Fault, Problem, Unwell, problem
 
 Messages = Mapping[Any, Any] | Sequence[Any]
+_PLAIN = {
+    "Field may not be null.": "It may not be null.",
+    "Invalid input type.": "It must be an object.",
+    "Missing data for required field.": "It is missing.",
+    "Not a valid list.": "It must be a list.",
+    "Not a valid mapping type.": "It must be an object.",
+    "Not a valid string.": "It must be text.",
+    "Unknown field.": "Nothing of this name is known here.",
+}
+"""The library's messages in plainer words."""
 
 
 class StrictParser(FlaskParser):
@@ -47,9 +57,14 @@ class StrictParser(FlaskParser):
     ) -> NoReturn:
         """Answer with every fault there is."""
         del req, schema, error_status_code, error_headers
-        found = tuple(faults(_inside(error.messages)))
-        first = found[0].field if len(found) == 1 else None
-        raise Unwell(problem("invalid", said(found), field=first, errors=found)) from error
+        raise Unwell(invalid(tuple(faults(_inside(error.messages))))) from error
+
+
+def invalid(found: Sequence[Fault]) -> Problem:
+    """The problem document that lists these faults."""
+    said = " ".join(f"{each.field or 'The body'}: {each.detail}" for each in found)
+    field = found[0].field if len(found) == 1 else None
+    return problem("invalid", said, field=field or None, errors=found)
 
 
 def faults(messages: Messages, path: str = "") -> Iterator[Fault]:
@@ -58,7 +73,7 @@ def faults(messages: Messages, path: str = "") -> Iterator[Fault]:
         for key, inside in messages.items():
             yield from faults(inside, _step(path, key))
     elif isinstance(messages, str):
-        yield Fault(path, messages)
+        yield Fault(path, _PLAIN.get(messages, messages))
     else:
         for each in messages:
             yield from faults(each, path)
@@ -70,11 +85,6 @@ def _inside(messages: Messages) -> Messages:
         inside: Messages = next(iter(messages.values()))
         return inside
     return messages
-
-
-def said(found: Sequence[Fault]) -> str:
-    """The faults in one line."""
-    return " ".join(f"{each.field or 'The body'}: {each.detail}" for each in found)
 
 
 def _step(path: str, key: object) -> str:

@@ -6,7 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 import msgspec
-from flask import Response, json
+from flask import Response
 from werkzeug.exceptions import HTTPException
 
 from events.refusals import Fact, Refusal
@@ -139,7 +139,8 @@ def of_version(expected: int, version: int) -> Problem:
 
 def respond(answer: Problem, headers: Mapping[str, str] | None = None) -> Response:
     """The document on its way out."""
-    body = json.dumps(msgspec.to_builtins(answer))
-    response = Response(body, status=answer.status, mimetype=MEDIA_TYPE, headers=headers)
+    response = Response(
+        msgspec.json.encode(answer), status=answer.status, mimetype=MEDIA_TYPE, headers=headers
+    )
     response.headers["Cache-Control"] = "no-store"
     return response

@@ -20,8 +20,8 @@ from service.http.asking import command_ask
 from service.http.common import RECEIPT, EntryRefSchema, ReceiptSchema, acknowledged
 from service.http.fields import Id, OneOfKinds, Prose, Whole
 from service.http.here import desk
-from service.http.parsing import faults, said
-from service.http.problems import Fault, Unwell, problem
+from service.http.parsing import faults, invalid
+from service.http.problems import Fault, Unwell
 
 blueprint = Resource(
     "results", __name__, url_prefix="/v1/classes/<id:class_id>", description=__doc__
@@ -125,23 +125,22 @@ def correct(body: dict[str, Any], class_id: str) -> Response:
         correction=correction,
         seat=at.seat,
         ref=at.ref,
-        fact=None if fact is None else fact_command(fact["kind"], at, _fields(fact)),
+        fact=None if fact is None else fact_command(at, *_fields(fact)),
         **body,
     )
     done = classes.carry_out(desk(), ask, class_id, command, thing=correction)
     return acknowledged(done, 201)
 
 
-def _fields(fact: dict[str, Any]) -> dict[str, Any]:
-    kind = str(fact.get("kind"))
+def _fields(fact: object) -> tuple[str, dict[str, Any]]:
+    """The kind of the fact that was sent, and its own fields."""
+    given = fact if isinstance(fact, dict) else {}
+    kind = str(given.get("kind"))
     if kind not in FACTS:
-        fault = Fault("fact.kind", f"{kind!r} is not one of {', '.join(FACTS)}.")
-        raise Unwell(problem("invalid", said([fault]), field=fault.field, errors=[fault]))
+        raise Unwell(invalid([Fault("fact.kind", f"It must be one of {', '.join(FACTS)}.")]))
     try:
-        read: dict[str, Any] = fact_schema(kind).load(fact)
+        read: dict[str, Any] = fact_schema(kind).load(given)
     except ValidationError as error:
-        found = tuple(faults(error.messages, "fact"))
-        first = found[0].field if len(found) == 1 else None
-        raise Unwell(problem("invalid", said(found), field=first, errors=found)) from error
+        raise Unwell(invalid(tuple(faults(error.messages, "fact")))) from error
     del read["kind"]
-    return read
+    return kind, read

@@ -5,10 +5,12 @@ from typing import Any
 from flask import Response
 from marshmallow import Schema, fields, validate, validates_schema
 
+from events.refusals import Refusal
 from events.rulebook.fault import RuleBookRefused
 from events.rulebook.load import load_json, load_toml
 from events.rulebook.model import RuleBook
 from events.show.commands import AddRing, NameOfficial, PlanShow
+from service.books import NoSuchBook, shipped_book
 from service.desk import shows
 from service.desk.shows import ShowLook
 from service.http.api import Resource
@@ -223,7 +225,7 @@ def adopt_rule_book(body: dict[str, Any], show_id: str) -> Response:
 
 def _book(body: dict[str, Any]) -> RuleBook:
     if "shipped" in body:
-        return desk().books.named(body["shipped"])
+        return _shipped(body["shipped"])
     try:
         return load_toml(body["toml"]) if "toml" in body else load_json(body["book"])
     except RuleBookRefused as refused:
@@ -232,8 +234,15 @@ def _book(body: dict[str, Any]) -> RuleBook:
             Fault(f"{part}.{fault.path}".rstrip("."), fault.sentence, fault.line)
             for fault in refused.faults
         ]
-        detail = "; ".join(str(fault) for fault in refused.faults)
+        detail = " ".join(str(fault) for fault in refused.faults)
         raise Unwell(problem("rule_book_refused", detail, field=part, errors=faults)) from refused
+
+
+def _shipped(name: str) -> RuleBook:
+    try:
+        return shipped_book(name)
+    except NoSuchBook as none:
+        raise Refusal("rule_book_not_shipped", str(none), field="shipped") from none
 
 
 def _document(look: ShowLook) -> dict[str, Any]:

@@ -23,6 +23,10 @@ SHOW = {
     "last_day": "2026-05-10",
 }
 MANEUVERS = ["Walk", "Jog circle left", "Stop and back"]
+HOUSE_ROLES: tuple[KeyRole, ...] = ("office", "steward", "federation", "public")
+Keys = Mapping[KeyRole, str]
+"""A key for each role that is good for all shows."""
+
 _commands = itertools.count(1)
 
 
@@ -78,23 +82,32 @@ class Hand:
 class House:
     """The application and those who hold its keys; the keys for one show open after ``open``."""
 
-    def __init__(self, app: Flask) -> None:
+    def __init__(self, app: Flask, held: Keys | None = None) -> None:
         self.app = app
         self.desk: Desk = desk_of(app)
-        self.office = self.hand("office")
-        self.steward = self.hand("steward")
-        self.federation = self.hand("federation")
-        self.public = self.hand("public")
+        self.keys = held or {role: self.key(role) for role in HOUSE_ROLES}
+        self.office, self.steward, self.federation, self.public = (
+            Hand(app.test_client(), self.keys[role]) for role in HOUSE_ROLES
+        )
         self.nobody = Hand(app.test_client(), None)
+
+    def key(self, role: KeyRole, *, show: str | None = None, seat: str | None = None) -> str:
+        """A new key."""
+        made = keys.make(self.desk, None, role, label=f"a test's {role}", show=show, seat=seat)
+        return made.presented
 
     def hand(self, role: KeyRole, *, show: str | None = None, seat: str | None = None) -> Hand:
         """Somebody new with a key."""
-        made = keys.make(self.desk, None, role, label=f"a test's {role}", show=show, seat=seat)
-        return Hand(self.app.test_client(), made.presented)
+        return Hand(self.app.test_client(), self.key(role, show=show, seat=seat))
 
     def scribe(self, seat: str, show: str = "three-rivers") -> Hand:
         """The scribe of one seat."""
         return self.hand("scribe", show=show, seat=seat)
+
+    def seat_a(self) -> Hand:
+        """The scribe of the only seat of a class that is ready to be judged."""
+        self.schedule()
+        return self.scribe("A")
 
     def open_show(self) -> None:
         """Plan the show, with a ring, a rule book, two judges, three riders and their horses."""
