@@ -97,18 +97,9 @@ def missing_guards(database: Database) -> frozenset[str]:
         return GUARDS[dialect] - frozenset(found)
 
 
-def new_revision(message: str) -> Path:
-    """Write an empty revision with the next number, for a developer to fill in."""
-    number = f"{int(newest()) + 1:04}"
-    script = command.revision(_config(None), message, rev_id=number)
-    assert script is not None  # noqa: S101 - alembic answers with a list for several
-    assert not isinstance(script, list)  # noqa: S101 - as above
-    return Path(script.path)
-
-
 def _config(connection: Connection | None) -> Config:
     config = Config()
-    config.set_main_option("script_location", str(Path(migrations.__file__).parent))
-    config.set_main_option("file_template", "%%(rev)s_%%(slug)s")
+    folder = str(Path(migrations.__file__).parent)
+    config.set_main_option("script_location", folder.replace("%", "%%"))
     config.attributes["connection"] = connection
     return config
