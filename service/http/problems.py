@@ -103,12 +103,34 @@ def problem(
 
 def of_refusal(refusal: Refusal) -> Problem:
     """What the core or the desk refused, as a document."""
-    return problem(
+    answer = problem if refusal.code in kinds() else _unlisted
+    return answer(
         refusal.code,
         refusal.message,
         field=refusal.field,
         rule=refusal.rule,
         facts=refusal.facts,
+    )
+
+
+def _unlisted(
+    code: str,
+    detail: str,
+    *,
+    field: str | None,
+    rule: str | None,
+    facts: Mapping[str, Fact],
+) -> Problem:
+    """A refusal that the list has not caught up with: what it says itself still goes out."""
+    return Problem(
+        type="about:blank",
+        title=detail,
+        status=409 if field is None else 422,
+        code=code,
+        detail=detail,
+        field=field,
+        rule=rule,
+        facts={name: fact for name, fact in facts.items() if fact is not None},
     )
 
 
