@@ -71,6 +71,34 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ask.CallEntry: (_OFFICE_RUNS,),
     ask.RecordMissedGate: (_OFFICE_RUNS,),
     ask.ExcuseEntry: (_OFFICE_RUNS,),
+    ask.RecordOutOfOrder: (_OFFICE_RUNS,),
+    ask.GrantReride: (_OFFICE_RUNS,),
+    ask.ChangeHorse: (_OFFICE_RUNS,),
+    ask.HoldRunOff: (
+        _row(
+            "office steward",
+            "running posted reopened",
+            "a run-off is recorded until results are official",
+        ),
+    ),
+    ask.MakeCut: (
+        _row(
+            "office steward",
+            "posted official",
+            "a cut is made from results that have been posted",
+        ),
+    ),
+    ask.GiveTime: (_JUDGE_MARKS,),
+    ask.CallBack: (_JUDGE_MARKS,),
+    ask.PlaceCard: (
+        _JUDGE_MARKS,
+        _row(
+            "steward",
+            "running posted reopened",
+            "on a signed card the steward records the judge's new placing until it is official",
+            "signed",
+        ),
+    ),
     ask.GiveMark: (_JUDGE_MARKS,),
     ask.CallPenalty: (_JUDGE_MARKS,),
     ask.WithdrawPenalty: (_JUDGE_MARKS,),

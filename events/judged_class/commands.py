@@ -8,11 +8,12 @@ from events.envelope import Command, TextRef
 from events.half_points import HalfPoints
 from events.judged_class.events import (
     Authority,
+    ClassRound,
     OrderBy,
     SeatKind,
     Verdict,
 )
-from events.rulebook.model import OutcomeKind, RuleBookRef
+from events.rulebook.model import OutcomeKind, PanelChoice, RuleBookRef
 
 
 class EntryRef(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -36,6 +37,8 @@ class ScheduleClass(Command, frozen=True, kw_only=True):
     number: int | None = None
     ring: str | None = None
     day: date | None = None
+    panel: PanelChoice | None = None
+    round: ClassRound | None = None
 
 
 class SetPattern(Command, frozen=True, kw_only=True):
@@ -60,6 +63,9 @@ class AcceptEntry(Command, frozen=True, kw_only=True):
     back_number: int
     exhibitor: str
     horse: str | None = None
+    divisions: tuple[str, ...] = ()
+    carried: HalfPoints | None = None
+    late: bool = False
 
 
 class ScratchEntry(Command, frozen=True, kw_only=True):
@@ -101,6 +107,42 @@ class ExcuseEntry(Command, frozen=True, kw_only=True):
 
     ref: EntryRef
     reason: TextRef | None = None
+
+
+class RecordOutOfOrder(Command, frozen=True, kw_only=True):
+    """Record that an entry rode when it was another's turn."""
+
+    ref: EntryRef
+
+
+class GrantReride(Command, frozen=True, kw_only=True):
+    """Let an entry ride again, its first ride no longer counting."""
+
+    ref: EntryRef
+    reason: TextRef
+
+
+class ChangeHorse(Command, frozen=True, kw_only=True):
+    """Let an exhibitor ride another horse than entered, before the ride is judged."""
+
+    ref: EntryRef
+    horse: str
+    reason: TextRef | None = None
+
+
+class HoldRunOff(Command, frozen=True, kw_only=True):
+    """Record how a run-off between entries that the panel left equal ended."""
+
+    order: tuple[EntryRef, ...] = ()
+    declined: tuple[EntryRef, ...] = ()
+    award_to: EntryRef | None = None
+
+
+class MakeCut(Command, frozen=True, kw_only=True):
+    """Send the first ``size`` entries on to the next round, with those tied at the cut or not."""
+
+    size: int
+    with_ties: bool = True
 
 
 class GiveMark(Command, frozen=True, kw_only=True):
@@ -205,7 +247,31 @@ class WithdrawOrder(Command, frozen=True, kw_only=True):
     order_id: str
 
 
-FactCommand = GiveMark | CallPenalty | GiveRiderMark | CallOutcome | ObserveFault
+class GiveTime(Command, frozen=True, kw_only=True):
+    """Give a ride its time, in milliseconds."""
+
+    seat: str
+    ref: EntryRef
+    milliseconds: int
+    penalty_milliseconds: int = 0
+
+
+class PlaceCard(Command, frozen=True, kw_only=True):
+    """Place entries without scores, best first; on a signed card, for a reason."""
+
+    seat: str
+    order: tuple[EntryRef, ...]
+    reason: TextRef | None = None
+
+
+class CallBack(Command, frozen=True, kw_only=True):
+    """Name the entries to see again in the next round."""
+
+    seat: str
+    entries: tuple[EntryRef, ...]
+
+
+FactCommand = GiveMark | CallPenalty | GiveRiderMark | CallOutcome | ObserveFault | GiveTime
 """What may be asked for one ride of a card, and so what a correction may put in its place."""
 
 

@@ -10,11 +10,14 @@ from events.envelope import Actor, Command, Event
 from events.judged_class import commands as ask
 from events.judged_class import decide_cards as cards
 from events.judged_class import decide_corrections as corrections
+from events.judged_class import decide_gate as gate
 from events.judged_class import decide_orders as orders
 from events.judged_class import decide_protests as protests
 from events.judged_class import decide_results as results
+from events.judged_class import decide_rounds as rounds
 from events.judged_class import decide_setup as setup
 from events.judged_class import decide_signing as signing
+from events.judged_class import decide_unscored as unscored
 from events.judged_class.authority import check_hand, check_moment
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
@@ -63,9 +66,17 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.ScratchEntry: lambda state, command, _: setup.scratch(state, command),
     ask.SetDraw: lambda state, command, _: setup.set_draw(state, command),
     ask.RepairDraw: lambda state, command, _: setup.repair_draw(state, command),
-    ask.CallEntry: lambda state, command, _: setup.call_entry(state, command),
-    ask.RecordMissedGate: lambda state, command, on: setup.miss_gate(state, command, on.rulebook),
-    ask.ExcuseEntry: lambda state, command, on: setup.excuse(state, command, on.rulebook),
+    ask.CallEntry: lambda state, command, _: gate.call_entry(state, command),
+    ask.RecordMissedGate: lambda state, command, on: gate.miss_gate(state, command, on.rulebook),
+    ask.ExcuseEntry: lambda state, command, on: gate.excuse(state, command, on.rulebook),
+    ask.RecordOutOfOrder: lambda state, command, _: gate.out_of_order(state, command),
+    ask.GrantReride: lambda state, command, _: gate.grant_reride(state, command),
+    ask.ChangeHorse: lambda state, command, _: gate.change_horse(state, command),
+    ask.HoldRunOff: lambda state, command, on: rounds.hold_run_off(state, command, on.rulebook),
+    ask.MakeCut: lambda state, command, on: rounds.make_cut(state, command, on.rulebook),
+    ask.GiveTime: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
+    ask.PlaceCard: lambda state, command, on: unscored.place_card(state, command, on.rulebook),
+    ask.CallBack: lambda state, command, on: unscored.call_back(state, command, on.rulebook),
     ask.GiveMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.CallPenalty: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.WithdrawPenalty: lambda state, command, _: cards.withdraw_penalty(state, command),

@@ -4,6 +4,7 @@ from events.envelope import Event
 from events.half_points import HalfPoints, to_text
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
+from events.judged_class.decide_unscored import check_judging, time_of
 from events.judged_class.references import card_of, check_maneuver, running_entry
 from events.judged_class.state import Card, ClassState, Entry, Ride
 from events.refusals import Refusal
@@ -53,6 +54,8 @@ def fact_of(
             return _outcome(state, command, entry, rulebook)
         case ask.ObserveFault():
             return _observation(state, command, entry, rulebook)
+        case ask.GiveTime():
+            return time_of(command, entry, rulebook)
 
 
 def stands(ride: Ride, fact: happened.CardFact) -> bool:
@@ -69,6 +72,8 @@ def stands(ride: Ride, fact: happened.CardFact) -> bool:
             return ride.outcome is not None and ride.outcome.event == fact
         case happened.FaultObserved():
             return _same_observation(ride, fact)
+        case happened.TimeGiven():
+            return ride.time is not None and ride.time.event == fact
 
 
 def _same_call(ride: Ride, fact: happened.PenaltyCalled) -> bool:
@@ -102,6 +107,7 @@ def _same_observation(ride: Ride, fact: happened.FaultObserved) -> bool:
 def _mark(
     state: ClassState, command: ask.GiveMark, entry: Entry, rulebook: RuleBook
 ) -> happened.MarkGiven:
+    check_judging(rulebook, "scored", "marks")
     check_maneuver(state, command.maneuver)
     _check_range(rulebook, rulebook.scale.mark, command.mark, "mark")
     if command.performed is not None:
@@ -134,6 +140,7 @@ def _mark(
 def _penalty(
     state: ClassState, command: ask.CallPenalty, entry: Entry, rulebook: RuleBook
 ) -> happened.PenaltyCalled:
+    check_judging(rulebook, "scored", "penalty points")
     if command.maneuver is not None:
         check_maneuver(state, command.maneuver)
     points = (

@@ -7,7 +7,7 @@ from events.envelope import Actor, Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.decide_cards import fact_of, ride_of, stands
-from events.judged_class.evolve import take
+from events.judged_class.evolve_cards import take
 from events.judged_class.references import card_of, protest_of, running_entry
 from events.judged_class.state import ClassState, Entry, Known, Ride
 from events.refusals import Refusal
@@ -121,7 +121,8 @@ def check_authority(
 
 
 def _facts(ride: Ride) -> list[Known[happened.CardFact]]:
-    single = [known for known in (ride.rider_mark, ride.outcome) if known is not None]
+    alone = (ride.rider_mark, ride.outcome, ride.time)
+    single = [known for known in alone if known is not None]
     return [*ride.marks.values(), *ride.penalties, *ride.observations, *single]  # type: ignore[list-item]
 
 
@@ -162,6 +163,7 @@ def _check_change(ride: Ride, replaces: int | None, fact: happened.CardFact | No
         (isinstance(fact, happened.MarkGiven) and fact.maneuver in left.marks)
         or (isinstance(fact, happened.RiderMarkGiven) and left.rider_mark is not None)
         or (isinstance(fact, happened.OutcomeCalled) and left.outcome is not None)
+        or (isinstance(fact, happened.TimeGiven) and left.time is not None)
     ):
         raise Refusal(
             "fact_in_the_way",

@@ -7,6 +7,7 @@ from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.decide_corrections import check_authority
 from events.judged_class.decide_signing import refuse_incomplete, refuse_stale
+from events.judged_class.panel import panel_result
 from events.judged_class.state import Card, ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
@@ -31,9 +32,28 @@ def post(state: ClassState, rulebook: RuleBook, now: datetime) -> tuple[Event, .
         )
     for card in _judges(state):  # an entry taken after the signature, or a mark struck out
         refuse_incomplete(state, card, rulebook, field=None)
+    _refuse_unfinished_panel(state, rulebook)
     minutes = rulebook.protests.minutes if rulebook.protests else None
     until = None if minutes is None else now + timedelta(minutes=minutes)
     return (happened.ResultsPosted(revision=state.revision + 1, protests_until=until),)
+
+
+def _refuse_unfinished_panel(state: ClassState, rulebook: RuleBook) -> None:
+    panel = panel_result(state, rulebook)
+    if panel.unfit is not None:
+        raise Refusal(
+            "panel_unfit",
+            f"The judges' cards cannot be combined: {panel.unfit}",
+            rule=f"{rulebook.id} {rulebook.edition}, panel",
+        )
+    if panel.unfinished:
+        seats = ", ".join(seat for seat, _ in panel.unfinished)
+        raise Refusal(
+            "panel_incomplete",
+            f"The judges' cards cannot be combined: seat {seats} has not finished.",
+            rule=f"{rulebook.id} {rulebook.edition}, panel",
+            seats=tuple(seat for seat, _ in panel.unfinished),
+        )
 
 
 def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:

@@ -1,17 +1,15 @@
-"""Decisions while a class is set up and at its gate."""
+"""Decisions while a class is set up."""
 
 import re
 
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from events.judged_class.references import entry_meant, running_entry
+from events.judged_class.decide_rounds import check_panel
+from events.judged_class.references import entry_meant
 from events.judged_class.state import Card, ClassState, Entry
 from events.refusals import Refusal
-from events.rulebook.model import RuleBook
 
-LAST_CALL = 3
-"""Common practice: an entry is called to the gate three times."""
 _SEAT = re.compile(r"[A-Z][A-Z0-9]{0,3}")
 
 
@@ -26,7 +24,17 @@ def schedule(state: ClassState, command: ask.ScheduleClass) -> tuple[Event, ...]
         number=command.number,
         ring=command.ring,
         day=command.day,
+        panel=command.panel,
+        round=command.round,
     )
+    if command.panel is not None:
+        check_panel(command.panel)
+    if command.round is not None and command.round.carries and command.round.after is None:
+        raise Refusal(
+            "round_carries_nothing",
+            "Totals are carried from a class: name the round before.",
+            field="round.after",
+        )
     return () if state.scheduled == event else (event,)
 
 
@@ -83,6 +91,9 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
         back_number=command.back_number,
         exhibitor=command.exhibitor,
         horse=command.horse,
+        divisions=command.divisions,
+        carried=command.carried,
+        late=command.late,
     )
     known = state.entries.get(command.entry)
     if known is not None:
@@ -121,6 +132,9 @@ def _accepted(entry: Entry) -> happened.EntryAccepted:
         back_number=entry.back_number,
         exhibitor=entry.exhibitor,
         horse=entry.horse,
+        divisions=entry.divisions,
+        carried=entry.carried,
+        late=entry.late,
     )
 
 
@@ -129,7 +143,7 @@ def scratch(state: ClassState, command: ask.ScratchEntry) -> tuple[Event, ...]:
     entry = entry_meant(state, command.ref)
     if entry.scratched is not None:
         return ()
-    _refuse_judged(state, entry, "scratched")
+    refuse_judged(state, entry, "scratched")
     return (happened.EntryScratched(entry=entry.id, reason=command.reason),)
 
 
@@ -149,56 +163,6 @@ def repair_draw(state: ClassState, command: ask.RepairDraw) -> tuple[Event, ...]
     if state.draw == command.order:
         return ()
     return (happened.DrawRepaired(order=command.order, reason=command.reason),)
-
-
-def call_entry(state: ClassState, command: ask.CallEntry) -> tuple[Event, ...]:
-    """Calls to the gate go up one by one to the last."""
-    entry = running_entry(state, command.ref)
-    if command.call <= entry.calls and command.call >= 1:
-        return ()
-    if command.call != entry.calls + 1 or command.call > LAST_CALL:
-        raise Refusal(
-            "call_out_of_turn",
-            f"Calls made so far for back number {entry.back_number}: {entry.calls} of "
-            f"{LAST_CALL}; call {command.call} is out of turn.",
-            field="call",
-            calls=entry.calls,
-        )
-    return (happened.EntryCalled(entry=entry.id, call=command.call),)
-
-
-def miss_gate(
-    state: ClassState, command: ask.RecordMissedGate, rulebook: RuleBook
-) -> tuple[Event, ...]:
-    """An entry misses the gate only if the rule book says what becomes of it."""
-    entry = entry_meant(state, command.ref)
-    if entry.gate is not None and isinstance(entry.gate.event, happened.EntryMissedGate):
-        return ()
-    entry = running_entry(state, command.ref)
-    _check_known(rulebook, "missed_gate")
-    _refuse_judged(state, entry, "recorded as having missed the gate")
-    return (happened.EntryMissedGate(entry=entry.id),)
-
-
-def excuse(state: ClassState, command: ask.ExcuseEntry, rulebook: RuleBook) -> tuple[Event, ...]:
-    """An entry is excused until a judge who saw it has signed, also in the middle of its ride."""
-    entry = entry_meant(state, command.ref)
-    if entry.gate is not None and isinstance(entry.gate.event, happened.EntryExcused):
-        return ()
-    entry = running_entry(state, command.ref)
-    _check_known(rulebook, "excused")
-    _refuse_signed(state, entry)
-    return (happened.EntryExcused(entry=entry.id, reason=command.reason),)
-
-
-def _check_known(rulebook: RuleBook, kind: str) -> None:
-    if rulebook.outcome(kind) is None:
-        raise Refusal(
-            "outcome_not_in_rule_book",
-            f"The rule book {rulebook.title} does not know the outcome {kind.replace('_', ' ')}.",
-            rule=f"{rulebook.id} {rulebook.edition}, outcomes",
-            kind=kind,
-        )
 
 
 def _check_order(state: ClassState, order: tuple[str, ...]) -> None:
@@ -235,7 +199,8 @@ def _judged_by(state: ClassState, entry: Entry) -> list[Card]:
     return [card for card in cards if card.kind == "judge" and entry.id in card.rides]
 
 
-def _refuse_signed(state: ClassState, entry: Entry) -> None:
+def refuse_signed(state: ClassState, entry: Entry) -> None:
+    """Refuse what may only be done while the cards that hold the entry are open."""
     seats = [card.seat for card in _judged_by(state, entry) if card.signed is not None]
     if seats:
         raise Refusal(
@@ -248,7 +213,8 @@ def _refuse_signed(state: ClassState, entry: Entry) -> None:
         )
 
 
-def _refuse_judged(state: ClassState, entry: Entry, what: str) -> None:
+def refuse_judged(state: ClassState, entry: Entry, what: str) -> None:
+    """Refuse what may only be done before any judge has begun to mark the entry."""
     seats = [card.seat for card in _judged_by(state, entry)]
     if seats:
         raise Refusal(

@@ -17,7 +17,7 @@ def sign(state: ClassState, command: ask.SignCard, rulebook: RuleBook) -> tuple[
         return ()
     if not state.draw:
         raise Refusal("no_draw_yet", "There is no draw, so no card to sign.", field="seat")
-    if state.pattern is None:
+    if state.pattern is None and rulebook.judging == "scored":
         raise Refusal("no_pattern", "The pattern has not been set.", field="seat")
     refuse_incomplete(state, card, rulebook, field="seat")
     refuse_stale(state, card, rulebook, field="seat")

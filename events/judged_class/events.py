@@ -5,26 +5,107 @@ from typing import Literal
 
 import msgspec
 
-from events.envelope import Event, Moment, TextRef
+from events.envelope import Event, TextRef
 from events.half_points import HalfPoints
-from events.rulebook.model import OutcomeKind, RuleBookRef
+from events.judged_class.card_events import (
+    Authority,
+    BasisLine,
+    CardCalledBack,
+    CardFact,
+    CardPlaced,
+    CardReopened,
+    CardSigned,
+    CorrectionMade,
+    FaultObserved,
+    MarkGiven,
+    OrderBy,
+    OrderConfirmed,
+    OrderSet,
+    OrderWithdrawn,
+    OutcomeCalled,
+    OutcomeLifted,
+    PenaltyCalled,
+    PenaltyWithdrawn,
+    RideEvent,
+    RiderMarkGiven,
+    TimeGiven,
+)
+from events.judged_class.result_events import (
+    ProtestFiled,
+    ProtestRuled,
+    ProtestWithdrawn,
+    ResultsMadeOfficial,
+    ResultsPosted,
+    ResultsReopened,
+    Verdict,
+)
+from events.rulebook.model import PanelChoice, RuleBookRef
+
+__all__ = [
+    "Authority",
+    "BasisLine",
+    "CardCalledBack",
+    "CardFact",
+    "CardPlaced",
+    "CardReopened",
+    "CardSigned",
+    "ClassEvent",
+    "ClassRound",
+    "ClassScheduled",
+    "CorrectionMade",
+    "CutMade",
+    "DrawRepaired",
+    "DrawSet",
+    "EntryAccepted",
+    "EntryCalled",
+    "EntryExcused",
+    "EntryMissedGate",
+    "EntryOutOfOrder",
+    "EntryScratched",
+    "FaultObserved",
+    "HorseChanged",
+    "JudgeSeated",
+    "MarkGiven",
+    "OrderBy",
+    "OrderConfirmed",
+    "OrderSet",
+    "OrderWithdrawn",
+    "OutcomeCalled",
+    "OutcomeLifted",
+    "PatternSet",
+    "PenaltyCalled",
+    "PenaltyWithdrawn",
+    "ProtestFiled",
+    "ProtestRuled",
+    "ProtestWithdrawn",
+    "RerideGranted",
+    "ResultsMadeOfficial",
+    "ResultsPosted",
+    "ResultsReopened",
+    "RideEvent",
+    "RiderMarkGiven",
+    "RoundKind",
+    "RunOffHeld",
+    "SeatKind",
+    "TimeGiven",
+    "Verdict",
+]
 
 SeatKind = Literal["judge", "learner"]
-OrderBy = Literal["rail_work", "run_off", "judges_decision"]
-GateOutcome = Literal["missed_gate", "excused"]
-Authority = Literal["judge", "office_error", "ruling"]
-"""On whose word a correction rests: the judge's own, a recorded error of the office, a ruling."""
-Verdict = Literal["upheld", "denied"]
+RoundKind = Literal["preliminary", "go_round", "semi_final", "final"]
 
 
-class BasisLine(
+class ClassRound(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
 ):
-    """What one entry stood at when a judge put entries in order."""
+    """Which round of a larger class this one is, and the class whose round came before.
 
-    entry: str
-    total: HalfPoints | None = None
-    outcome: OutcomeKind | None = None
+    With ``carries`` the totals of the round before are carried into this one; else it starts fresh.
+    """
+
+    kind: RoundKind
+    after: str | None = None
+    carries: bool = False
 
 
 class ClassScheduled(Event, frozen=True, kw_only=True, tag="class.scheduled"):
@@ -36,6 +117,8 @@ class ClassScheduled(Event, frozen=True, kw_only=True, tag="class.scheduled"):
     number: int | None = None
     ring: str | None = None
     day: date | None = None
+    panel: PanelChoice | None = None
+    round: ClassRound | None = None
 
 
 class PatternSet(Event, frozen=True, kw_only=True, tag="class.pattern_set"):
@@ -54,12 +137,20 @@ class JudgeSeated(Event, frozen=True, kw_only=True, tag="class.judge_seated"):
 
 
 class EntryAccepted(Event, frozen=True, kw_only=True, tag="class.entry_accepted"):
-    """An exhibitor and a horse were entered under a back number."""
+    """An exhibitor and a horse were entered under a back number.
+
+    ``divisions`` are those in which the one ride is placed besides the class as a whole;
+    ``carried`` is the total brought from the round before; ``late`` says that it came after the
+    time for entries.
+    """
 
     entry: str
     back_number: int
     exhibitor: str
     horse: str | None = None
+    divisions: tuple[str, ...] = ()
+    carried: HalfPoints | None = None
+    late: bool = False
 
 
 class EntryScratched(Event, frozen=True, kw_only=True, tag="class.entry_scratched"):
@@ -103,191 +194,44 @@ class EntryExcused(Event, frozen=True, kw_only=True, tag="class.entry_excused"):
     reason: TextRef | None = None
 
 
-class MarkGiven(Event, frozen=True, kw_only=True, tag="card.mark_given"):
-    """A maneuver was marked; ``performed`` names the lesser way it was done in, if it was."""
+class EntryOutOfOrder(Event, frozen=True, kw_only=True, tag="class.entry_out_of_order"):
+    """An entry rode when it was another's turn; what becomes of it is for the judge to call."""
 
-    seat: str
     entry: str
-    maneuver: int
-    mark: HalfPoints
-    performed: str | None = None
 
 
-class PenaltyCalled(Event, frozen=True, kw_only=True, tag="card.penalty_called"):
-    """One occurrence of a fault was penalised; ``call`` names this occurrence."""
+class RerideGranted(Event, frozen=True, kw_only=True, tag="class.reride_granted"):
+    """An entry rides again: what stood on the cards for its first ride no longer counts."""
 
-    seat: str
     entry: str
-    call: str
-    points: HalfPoints
-    code: str | None = None
-    maneuver: int | None = None
+    reason: TextRef
 
 
-class PenaltyWithdrawn(Event, frozen=True, kw_only=True, tag="card.penalty_withdrawn"):
-    """The judge took one penalty back before signing."""
+class HorseChanged(Event, frozen=True, kw_only=True, tag="class.horse_changed"):
+    """An exhibitor rides another horse than entered."""
 
-    seat: str
     entry: str
-    call: str
-
-
-class RiderMarkGiven(Event, frozen=True, kw_only=True, tag="card.rider_mark_given"):
-    """The rider's own mark was given, such as form and effectiveness."""
-
-    seat: str
-    entry: str
-    mark: HalfPoints
-
-
-class OutcomeCalled(Event, frozen=True, kw_only=True, tag="card.outcome_called"):
-    """The ride was called something other than a normal score."""
-
-    seat: str
-    entry: str
-    kind: OutcomeKind
-    maneuver: int | None = None
+    horse: str
     reason: TextRef | None = None
 
 
-class OutcomeLifted(Event, frozen=True, kw_only=True, tag="card.outcome_lifted"):
-    """The judge took the outcome back before signing."""
+class RunOffHeld(Event, frozen=True, kw_only=True, tag="class.run_off_held"):
+    """Entries that the panel left equal rode off, best first, or declined to.
 
-    seat: str
-    entry: str
-
-
-class FaultObserved(Event, frozen=True, kw_only=True, tag="card.observed"):
-    """A fault of position or performance was noted; it costs nothing by itself."""
-
-    seat: str
-    entry: str
-    observation: str
-    code: str
-    maneuver: int | None = None
-    note: TextRef | None = None
-
-
-class CardSigned(Event, frozen=True, kw_only=True, tag="card.signed"):
-    """The judge signed the card: from here on its facts change only by correction."""
-
-    seat: str
-
-
-class CardReopened(Event, frozen=True, kw_only=True, tag="card.reopened"):
-    """A signed card was given back to its judge before results were posted."""
-
-    seat: str
-    reason: TextRef
-
-
-class OrderSet(Event, frozen=True, kw_only=True, tag="rail.order_set"):
-    """A judge put entries in order, best first, on the basis of what they then stood at.
-
-    ``by`` says what settled it: the rail work, a run-off, or the judge's decision.
+    When all declined they share the title, and ``award_to`` won the toss for the award.
     """
 
-    seat: str
-    order_id: str
-    by: OrderBy
-    order: tuple[str, ...]
-    basis: tuple[BasisLine, ...]
-    reason: TextRef | None = None
+    order: tuple[str, ...] = ()
+    declined: tuple[str, ...] = ()
+    award_to: str | None = None
 
 
-class OrderConfirmed(Event, frozen=True, kw_only=True, tag="rail.order_confirmed"):
-    """A judge let an order stand although what it rested on had moved."""
+class CutMade(Event, frozen=True, kw_only=True, tag="class.cut_made"):
+    """The entries that go on to the next round, best first; ``tied_out`` were left out at a tie."""
 
-    seat: str
-    order_id: str
-    basis: tuple[BasisLine, ...]
-
-
-class OrderWithdrawn(Event, frozen=True, kw_only=True, tag="rail.order_withdrawn"):
-    """A judge took an order back."""
-
-    seat: str
-    order_id: str
-
-
-CardFact = MarkGiven | PenaltyCalled | RiderMarkGiven | OutcomeCalled | FaultObserved
-"""What may stand on a card for one ride, and so be put right by a correction."""
-
-
-class CorrectionMade(Event, frozen=True, kw_only=True, tag="correction.made"):
-    """One earlier fact of a signed card was replaced by another, or by nothing.
-
-    ``replaces`` is the version of the event that put the fact there; ``None`` when a fact that had
-    been left out is added.
-    """
-
-    correction: str
-    seat: str
-    entry: str
-    authority: Authority
-    reason: TextRef
-    replaces: int | None = None
-    fact: CardFact | None = None
-    protest: str | None = None
-
-
-RideEvent = CardFact | PenaltyWithdrawn | OutcomeLifted | CorrectionMade
-"""What changes one ride on one card."""
-
-
-class ResultsPosted(Event, frozen=True, kw_only=True, tag="results.posted"):
-    """Results were posted; each posting has the next revision number.
-
-    ``protests_until`` is when the rule book's time for protests runs out, if it sets one.
-    """
-
-    revision: int
-    protests_until: Moment | None = None
-
-
-class ResultsMadeOfficial(Event, frozen=True, kw_only=True, tag="results.made_official"):
-    """The posted results became official."""
-
-    revision: int
-
-
-class ResultsReopened(Event, frozen=True, kw_only=True, tag="results.reopened"):
-    """Official results were opened again, by a ruling or for an error of the office."""
-
-    authority: Authority
-    reason: TextRef
-    protest: str | None = None
-
-
-class ProtestFiled(Event, frozen=True, kw_only=True, tag="protest.filed"):
-    """A protest was taken in, on a ground that the rule book lets be protested.
-
-    It is against the class, or narrowed to an entry, a seat, or certain events by version.
-    """
-
-    protest: str
-    filed_by: str
-    ground: str
-    statement: TextRef
-    entry: str | None = None
-    seat: str | None = None
-    versions: tuple[int, ...] = ()
-    fee_paid: bool = False
-
-
-class ProtestWithdrawn(Event, frozen=True, kw_only=True, tag="protest.withdrawn"):
-    """Whoever filed the protest took it back before a ruling."""
-
-    protest: str
-
-
-class ProtestRuled(Event, frozen=True, kw_only=True, tag="protest.ruled"):
-    """The steward upheld or denied a protest, with reasons."""
-
-    protest: str
-    verdict: Verdict
-    reason: TextRef
-    fee_returned: bool = False
+    size: int
+    qualified: tuple[str, ...]
+    tied_out: tuple[str, ...] = ()
 
 
 ClassEvent = (
@@ -301,6 +245,11 @@ ClassEvent = (
     | EntryCalled
     | EntryMissedGate
     | EntryExcused
+    | EntryOutOfOrder
+    | RerideGranted
+    | HorseChanged
+    | RunOffHeld
+    | CutMade
     | MarkGiven
     | PenaltyCalled
     | PenaltyWithdrawn
@@ -308,6 +257,9 @@ ClassEvent = (
     | OutcomeCalled
     | OutcomeLifted
     | FaultObserved
+    | TimeGiven
+    | CardPlaced
+    | CardCalledBack
     | CardSigned
     | CardReopened
     | OrderSet

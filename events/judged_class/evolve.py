@@ -1,27 +1,23 @@
 """How each event moves the state of a class on; nothing here can fail."""
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, TypeVar
+from typing import Any
 
 import msgspec
 
 from events.envelope import Event
 from events.judged_class import events as happened
 from events.judged_class.events import ClassEvent
+from events.judged_class.evolve_cards import CARD_HANDLERS
 from events.judged_class.state import (
     INITIAL,
     Card,
     ClassState,
     Entry,
     Known,
-    Phase,
     Protest,
-    Ride,
-    StandingOrder,
 )
 
-E = TypeVar("E", bound=Event)
-_EMPTY_RIDE = Ride()
 _replace = msgspec.structs.replace
 
 
@@ -72,6 +68,9 @@ def _entry_accepted(state: ClassState, event: happened.EntryAccepted, version: i
         exhibitor=event.exhibitor,
         horse=event.horse,
         version=version,
+        divisions=event.divisions,
+        carried=event.carried,
+        late=event.late,
     )
     return _replace(state, entries={**state.entries, event.entry: entry})
 
@@ -104,141 +103,29 @@ def _gate_decided(
     return _replace(_on_entry(state, event.entry, gate=gate), changed_at=version)
 
 
-# --- cards --------------------------------------------------------------------------------------
+def _reride_granted(state: ClassState, event: happened.RerideGranted, version: int) -> ClassState:
+    cards = {
+        seat: _replace(card, rides={e: ride for e, ride in card.rides.items() if e != event.entry})
+        for seat, card in state.cards.items()
+    }
+    return _replace(state, cards=cards, changed_at=version)
 
 
-def _with_card(state: ClassState, card: Card, version: int) -> ClassState:
-    cards = {**state.cards, card.seat: card}
-    if card.kind == "learner":  # a learner's card never moves the class
-        return _replace(state, version=version, cards=cards)
-    phase: Phase = "running" if state.phase == "planned" else state.phase
-    return _replace(state, version=version, cards=cards, phase=phase, changed_at=version)
+def _horse_changed(state: ClassState, event: happened.HorseChanged, version: int) -> ClassState:
+    return _replace(_on_entry(state, event.entry, horse=event.horse), changed_at=version)
 
 
-def _ride_of(state: ClassState, event: happened.RideEvent) -> Ride:
-    card = state.cards.get(event.seat)
-    return _EMPTY_RIDE if card is None else card.rides.get(event.entry, _EMPTY_RIDE)
+def _out_of_order(state: ClassState, event: happened.EntryOutOfOrder, _: int) -> ClassState:
+    return _on_entry(state, event.entry, out_of_order=True)
 
 
-def _with_ride(
-    state: ClassState, event: happened.RideEvent, ride: Ride, version: int
-) -> ClassState:
-    card = state.cards.get(event.seat)
-    if card is None:
-        return state
-    return _with_card(state, _replace(card, rides={**card.rides, event.entry: ride}), version)
+def _run_off_held(state: ClassState, event: happened.RunOffHeld, version: int) -> ClassState:
+    run_offs = (*state.run_offs, Known(version, event))
+    return _replace(state, run_offs=run_offs, changed_at=version)
 
 
-def _put_mark(ride: Ride, fact: happened.MarkGiven, version: int) -> Ride:
-    return _replace(ride, marks={**ride.marks, fact.maneuver: Known(version, fact)})
-
-
-def _put_penalty(ride: Ride, fact: happened.PenaltyCalled, version: int) -> Ride:
-    return _replace(ride, penalties=(*ride.penalties, Known(version, fact)))
-
-
-def _put_rider_mark(ride: Ride, fact: happened.RiderMarkGiven, version: int) -> Ride:
-    return _replace(ride, rider_mark=Known(version, fact))
-
-
-def _put_outcome(ride: Ride, fact: happened.OutcomeCalled, version: int) -> Ride:
-    return _replace(ride, outcome=Known(version, fact))
-
-
-def _put_observation(ride: Ride, fact: happened.FaultObserved, version: int) -> Ride:
-    return _replace(ride, observations=(*ride.observations, Known(version, fact)))
-
-
-_PUT: Mapping[type[Event], Callable[[Ride, Any, int], Ride]] = {
-    happened.MarkGiven: _put_mark,
-    happened.PenaltyCalled: _put_penalty,
-    happened.RiderMarkGiven: _put_rider_mark,
-    happened.OutcomeCalled: _put_outcome,
-    happened.FaultObserved: _put_observation,
-}
-
-
-def _fact_put(state: ClassState, event: happened.CardFact, version: int) -> ClassState:
-    ride = _PUT[type(event)](_ride_of(state, event), event, version)
-    return _with_ride(state, event, ride, version)
-
-
-def take(ride: Ride, version: int) -> Ride:
-    """The ride without the fact that the event of that version put there."""
-    return Ride(
-        marks={key: known for key, known in ride.marks.items() if known.version != version},
-        penalties=tuple(known for known in ride.penalties if known.version != version),
-        rider_mark=_unless(ride.rider_mark, version),
-        outcome=_unless(ride.outcome, version),
-        observations=tuple(known for known in ride.observations if known.version != version),
-    )
-
-
-def _unless(known: Known[E] | None, version: int) -> Known[E] | None:
-    return None if known is None or known.version == version else known
-
-
-def _penalty_withdrawn(
-    state: ClassState, event: happened.PenaltyWithdrawn, version: int
-) -> ClassState:
-    ride = _ride_of(state, event)
-    left = tuple(known for known in ride.penalties if known.event.call != event.call)
-    return _with_ride(state, event, _replace(ride, penalties=left), version)
-
-
-def _outcome_lifted(state: ClassState, event: happened.OutcomeLifted, version: int) -> ClassState:
-    return _with_ride(state, event, _replace(_ride_of(state, event), outcome=None), version)
-
-
-def _correction_made(state: ClassState, event: happened.CorrectionMade, version: int) -> ClassState:
-    ride = _ride_of(state, event)
-    if event.replaces is not None:
-        ride = take(ride, event.replaces)
-    if event.fact is not None:
-        ride = _PUT[type(event.fact)](ride, event.fact, version)
-    made = {**state.corrections, event.correction: Known(version, event)}
-    return _replace(_with_ride(state, event, ride, version), corrections=made)
-
-
-def _on_card(state: ClassState, seat: str, version: int, **changes: object) -> ClassState:
-    card = state.cards.get(seat)
-    return state if card is None else _with_card(state, _replace(card, **changes), version)
-
-
-def _orders(state: ClassState, seat: str) -> tuple[StandingOrder, ...]:
-    card = state.cards.get(seat)
-    return () if card is None else card.orders
-
-
-def _card_signed(state: ClassState, event: happened.CardSigned, version: int) -> ClassState:
-    return _on_card(state, event.seat, version, signed=version)
-
-
-def _card_reopened(state: ClassState, event: happened.CardReopened, version: int) -> ClassState:
-    return _on_card(state, event.seat, version, signed=None)
-
-
-def _order_set(state: ClassState, event: happened.OrderSet, version: int) -> ClassState:
-    order = StandingOrder(version=version, event=event, basis=event.basis)
-    orders = (*_orders(state, event.seat), order)
-    return _on_card(state, event.seat, version, orders=orders)
-
-
-def _order_confirmed(state: ClassState, event: happened.OrderConfirmed, version: int) -> ClassState:
-    orders = tuple(
-        _replace(order, basis=event.basis, confirmed=version)
-        if order.event.order_id == event.order_id
-        else order
-        for order in _orders(state, event.seat)
-    )
-    return _on_card(state, event.seat, version, orders=orders)
-
-
-def _order_withdrawn(state: ClassState, event: happened.OrderWithdrawn, version: int) -> ClassState:
-    orders = tuple(
-        order for order in _orders(state, event.seat) if order.event.order_id != event.order_id
-    )
-    return _on_card(state, event.seat, version, orders=orders)
+def _cut_made(state: ClassState, event: happened.CutMade, version: int) -> ClassState:
+    return _replace(state, cut=Known(version, event))
 
 
 # --- results and protests -----------------------------------------------------------------------
@@ -295,19 +182,12 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.EntryCalled: _entry_called,
     happened.EntryMissedGate: _gate_decided,
     happened.EntryExcused: _gate_decided,
-    happened.MarkGiven: _fact_put,
-    happened.PenaltyCalled: _fact_put,
-    happened.PenaltyWithdrawn: _penalty_withdrawn,
-    happened.RiderMarkGiven: _fact_put,
-    happened.OutcomeCalled: _fact_put,
-    happened.OutcomeLifted: _outcome_lifted,
-    happened.FaultObserved: _fact_put,
-    happened.CardSigned: _card_signed,
-    happened.CardReopened: _card_reopened,
-    happened.OrderSet: _order_set,
-    happened.OrderConfirmed: _order_confirmed,
-    happened.OrderWithdrawn: _order_withdrawn,
-    happened.CorrectionMade: _correction_made,
+    happened.EntryOutOfOrder: _out_of_order,
+    happened.RerideGranted: _reride_granted,
+    happened.HorseChanged: _horse_changed,
+    happened.RunOffHeld: _run_off_held,
+    happened.CutMade: _cut_made,
+    **CARD_HANDLERS,
     happened.ResultsPosted: _results_posted,
     happened.ResultsMadeOfficial: _made_official,
     happened.ResultsReopened: _reopened,

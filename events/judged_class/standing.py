@@ -1,13 +1,13 @@
 """What the cards of a class come to under its rule book, at whatever version the state is."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from events.judged_class.events import BasisLine, EntryExcused, EntryMissedGate, OutcomeCalled
 from events.judged_class.state import Card, ClassState, Entry, Known, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
 from events.scoring.orders import Basis, JudgesOrder
 from events.scoring.placing import Placed, place, unsettled
-from events.scoring.total import RideFacts, RideScore, score
+from events.scoring.total import RideFacts, RideScore, judged, score, timed
 
 OutcomeFact = Known[OutcomeCalled] | Known[EntryMissedGate] | Known[EntryExcused]
 _NO_RIDE = Ride()
@@ -53,20 +53,53 @@ def ride_facts(state: ClassState, entry: Entry, ride: Ride) -> RideFacts:
         penalties=tuple(known.event.points for known in ride.penalties),
         rider_mark=ride.rider_mark.event.mark if ride.rider_mark else None,
         outcome=outcome_of(entry, ride),
+        carried=entry.carried or 0,
     )
 
 
-def scores(state: ClassState, card: Card, book: RuleBook) -> Mapping[str, RideScore]:
-    """The score of every running entry on one card, in working order."""
+def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> RideScore:
+    """What one entry's ride comes to on one card, as the rule book has the class judged."""
+    ride = card.rides.get(entry.id, _NO_RIDE)
+    match book.judging:
+        case "scored":
+            return score(book, ride_facts(state, entry, ride))
+        case "timed":
+            time = ride.time.event if ride.time else None
+            total = time.milliseconds + time.penalty_milliseconds if time else None
+            return timed(book, total, outcome_of(entry, ride))
+        case "placed":
+            order = card.placed.event.order if card.placed else ()
+            place = order.index(entry.id) + 1 if entry.id in order else None
+            outcome = outcome_of(entry, ride)
+            return judged(book, place, outcome, finished=card.placed is not None)
+
+
+def scores(
+    state: ClassState, card: Card, book: RuleBook, among: Collection[str] | None = None
+) -> Mapping[str, RideScore]:
+    """The score of every running entry on one card, in working order, or of those ``among``."""
     return {
-        entry.id: score(book, ride_facts(state, entry, card.rides.get(entry.id, _NO_RIDE)))
+        entry.id: ride_score(state, card, entry, book)
         for entry in running_entries(state)
+        if among is None or entry.id in among
     }
 
 
-def orders(card: Card) -> tuple[JudgesOrder, ...]:
-    """The standing orders of a card, oldest first, on the basis last confirmed."""
-    return tuple(
+def divisions(state: ClassState) -> Mapping[str, frozenset[str]]:
+    """The running entries of each division, by its name."""
+    names = sorted({name for entry in running_entries(state) for name in entry.divisions})
+    return {
+        name: frozenset(e.id for e in running_entries(state) if name in e.divisions)
+        for name in names
+    }
+
+
+def orders(card: Card, among: Collection[str] | None = None) -> tuple[JudgesOrder, ...]:
+    """The standing orders of a card, oldest first, on the basis last confirmed.
+
+    With ``among``, what they say of those entries.
+    """
+    every = tuple(
         JudgesOrder(
             order_id=order.event.order_id,
             by=order.event.by,
@@ -78,6 +111,7 @@ def orders(card: Card) -> tuple[JudgesOrder, ...]:
         )
         for order in card.orders
     )
+    return every if among is None else tuple(order.among(among) for order in every)
 
 
 def basis(names: tuple[str, ...], known: Mapping[str, RideScore]) -> tuple[BasisLine, ...]:
@@ -88,10 +122,12 @@ def basis(names: tuple[str, ...], known: Mapping[str, RideScore]) -> tuple[Basis
     )
 
 
-def seat_placing(state: ClassState, card: Card, book: RuleBook) -> tuple[Placed, ...]:
-    """The placing of one card: every running entry, placed ones first."""
+def seat_placing(
+    state: ClassState, card: Card, book: RuleBook, among: Collection[str] | None = None
+) -> tuple[Placed, ...]:
+    """The placing of one card: every running entry, or those ``among``, placed ones first."""
     maneuvers = state.pattern.maneuvers if state.pattern else ()
-    return place(book, scores(state, card, book), orders(card), maneuvers)
+    return place(book, scores(state, card, book, among), orders(card, among), maneuvers)
 
 
 def stale_orders(state: ClassState, card: Card, book: RuleBook) -> tuple[str, ...]:
@@ -104,13 +140,17 @@ def stale_orders(state: ClassState, card: Card, book: RuleBook) -> tuple[str, ..
     return tuple(order.order_id for order in stale)
 
 
-def class_size(state: ClassState, book: RuleBook) -> int:
-    """How many entries count as shown.
+def class_size(state: ClassState, book: RuleBook, among: Collection[str] | None = None) -> int:
+    """How many entries count as shown, of all or of those ``among``.
 
     Scratched ones never do; an entry with an outcome does if the rule book says so on any judge's
     card, so that one judge's call cannot shrink the class for the others.
     """
-    return sum(1 for entry in running_entries(state) if _counts(state, entry, book))
+    return sum(
+        _counts(state, entry, book)
+        for entry in running_entries(state)
+        if among is None or entry.id in among
+    )
 
 
 def _counts(state: ClassState, entry: Entry, book: RuleBook) -> bool:

@@ -28,8 +28,12 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     exhibitor: str
     horse: str | None
     version: int
+    divisions: tuple[str, ...] = ()
+    carried: int | None = None
+    late: bool = False
     scratched: int | None = None
     calls: int = 0
+    out_of_order: bool = False
     gate: Known[happened.EntryMissedGate] | Known[happened.EntryExcused] | None = None
 
 
@@ -41,6 +45,7 @@ class Ride(msgspec.Struct, frozen=True, kw_only=True):
     rider_mark: Known[happened.RiderMarkGiven] | None = None
     outcome: Known[happened.OutcomeCalled] | None = None
     observations: tuple[Known[happened.FaultObserved], ...] = ()
+    time: Known[happened.TimeGiven] | None = None
 
 
 class StandingOrder(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,6 +66,8 @@ class Card(msgspec.Struct, frozen=True, kw_only=True):
     version: int
     rides: Mapping[str, Ride] = {}
     orders: tuple[StandingOrder, ...] = ()
+    placed: Known[happened.CardPlaced] | None = None
+    called_back: Known[happened.CardCalledBack] | None = None
     signed: int | None = None
 
 
@@ -97,6 +104,8 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     protests_until: datetime | None = None
     changed_at: int = 0
     official_at: int = 0
+    run_offs: tuple[Known[happened.RunOffHeld], ...] = ()
+    cut: Known[happened.CutMade] | None = None
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
     protests: Mapping[str, Protest] = {}
 

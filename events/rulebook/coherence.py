@@ -23,7 +23,18 @@ Found = Iterator[tuple[Path, str]]
 
 def incoherences(reading: Reading) -> Found:
     """Every contradiction inside or between the parts that could be read."""
-    for check in (_ranges, _words, _scale, _penalties, _caps, _codes, _outcomes, _rail, _ties):
+    for check in (
+        _judging,
+        _ranges,
+        _words,
+        _scale,
+        _penalties,
+        _caps,
+        _codes,
+        _outcomes,
+        _rail,
+        _ties,
+    ):
         yield from check(reading)
 
 
@@ -54,6 +65,18 @@ def _words(reading: Reading) -> Found:
             elif marks.step > 0 and not marks.holds(entry.mark):
                 yield place, f"{to_text(entry.mark)} is not one of the marks of this range."
             seen.add(entry.mark)
+
+
+def _judging(reading: Reading) -> Found:
+    """A scored class needs a scale, and only a scored class has one."""
+    judging = reading.given.get(("judging",), "scored")
+    given = ("scale",) in reading.given
+    if () not in reading.given:
+        return
+    if judging == "scored" and not given:
+        yield ("scale",), "The key `scale` is missing here."
+    if judging in {"placed", "timed"} and given:
+        yield ("scale",), f"Nothing is marked in a class that is {judging}: it has no scale."
 
 
 def _scale(reading: Reading) -> Found:

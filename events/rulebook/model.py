@@ -24,7 +24,11 @@ OutcomeKind = Literal[
     "disqualified",
     "excused",
     "missed_gate",
+    "no_time",
 ]
+Judging = Literal["scored", "placed", "timed"]
+"""How a class is judged: by marks around a base, by the judge's order alone, or by the clock."""
+
 TieStepName = Literal[
     "rail_work",
     "rider_mark",
@@ -183,9 +187,25 @@ class TieStep(_Rule, frozen=True, kw_only=True):
 
 
 class PanelRule(_Rule, frozen=True, kw_only=True):
-    """How the cards of several judges make one result."""
+    """How the cards of several judges make one result; ``values`` are those of the places."""
 
     method: PanelMethod
+    values: tuple[Count, ...] = ()
+
+
+class DrawRule(_Rule, frozen=True, kw_only=True):
+    """How a working order is drawn.
+
+    ``late_entries`` go first, the last received first of all, or follow the draw. ``rider_apart``
+    is how many others go between a rider's first and second ride, then second and third, and so on;
+    ``horse_apart`` likewise. A class of more than ``split_above`` entries is split into sections.
+    """
+
+    late_entries: Literal["first_reversed", "last"] = "last"
+    rider_apart: tuple[Count, ...] = ()
+    horse_apart: tuple[Count, ...] = ()
+    most_rides: Count | None = None
+    split_above: Count | None = None
 
 
 class FaultCode(_Rule, frozen=True, kw_only=True):
@@ -217,6 +237,14 @@ class ProtestRule(_Rule, frozen=True, kw_only=True):
     fee_returned: bool = True
 
 
+NO_MARKS = Scale(
+    base=0,
+    mark=MarkRange(lowest=0, highest=0, step=1, source="the class is not scored"),
+    source="the class is not scored",
+)
+"""The scale of a book whose classes are placed or timed: nothing is ever marked on it."""
+
+
 class RuleBook(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
 ):
@@ -231,16 +259,18 @@ class RuleBook(
     edition: Slug
     title: str
     notice: str
-    scale: Scale
     rail: RailRule
     panel: PanelRule
     outcomes: tuple[OutcomeRule, ...]
+    judging: Judging = "scored"
+    scale: Scale = NO_MARKS
     penalties: tuple[Penalty, ...] = ()
     graded_penalties: tuple[GradedPenalty, ...] = ()
     caps: tuple[MarkCap, ...] = ()
     ties: tuple[TieStep, ...] = ()
     faults: tuple[FaultCode, ...] = ()
     protests: ProtestRule | None = None
+    draw: DrawRule | None = None
 
     def penalty(self, code: str) -> Penalty | GradedPenalty | None:
         """The penalty of that code, fixed or graded."""
@@ -271,3 +301,33 @@ class RuleBookRef(
     id: str
     edition: str
     digest: str
+
+
+class SeatShare(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """How much one seat weighs on a weighted panel; ``weight`` is a decimal number as text."""
+
+    seat: str
+    weight: str
+
+
+class TieSeats(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """The seats whose cards part ties in classes of odd and of even number."""
+
+    odd: str
+    even: str
+
+
+class PanelChoice(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """How the panel of one class is combined, where it is not left to the rule book."""
+
+    method: PanelMethod
+    values: tuple[int, ...] = ()
+    weights: tuple[SeatShare, ...] = ()
+    call_judges: tuple[str, ...] = ()
+    tie_judge: TieSeats | None = None

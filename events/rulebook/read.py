@@ -27,11 +27,15 @@ class _Unreadable(Exception):
 
 
 class Reading:
-    """A rule book being read: its parts that could be read, and the faults of the others."""
+    """A rule book being read: its parts that could be read, and the faults of the others.
+
+    ``given`` holds the value at every key that was written, readable or not.
+    """
 
     def __init__(self) -> None:
         self.parts: dict[Path, object] = {}
         self.faults: list[tuple[Path, str]] = []
+        self.given: dict[Path, object] = {}
 
     def fault(self, path: Path, sentence: str) -> None:
         """Notes what is wrong at ``path``."""
@@ -78,6 +82,7 @@ def _read_struct(
 ) -> object:
     if not isinstance(value, dict):
         raise _Unreadable(f"This must be a table of keys and values, not {_named(value)}.")
+    reading.given[path] = value
     fields = {field.name: field for field in shape.fields}
     for key in value:
         if key not in fields:
@@ -86,6 +91,7 @@ def _read_struct(
     for name, field in fields.items():
         if name in value:
             read_fields[name] = _read(reading, value[name], field.type, (*path, name))
+            reading.given[*path, name] = read_fields[name]
         elif field.required:
             reading.fault((*path, name), f"The key `{name}` is missing here.")
             read_fields[name] = _BROKEN

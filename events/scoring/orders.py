@@ -1,6 +1,6 @@
 """Orders that a judge sets over totals: rail work, run-offs, decisions."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
@@ -27,6 +27,14 @@ class JudgesOrder(msgspec.Struct, frozen=True, kw_only=True):
     by: TieStepName
     order: tuple[str, ...]
     basis: tuple[Basis, ...]
+
+    def among(self, entries: Collection[str]) -> "JudgesOrder":
+        """What the order says of some entries alone, as in a division."""
+        return msgspec.structs.replace(
+            self,
+            order=tuple(entry for entry in self.order if entry in entries),
+            basis=tuple(line for line in self.basis if line.entry in entries),
+        )
 
     def has_moved(self, scores: Mapping[str, RideScore]) -> bool:
         """Whether a total or an outcome that the order rested on has moved since."""

@@ -94,7 +94,7 @@ def _ranked(
     reading: _Reading, entries: Sequence[str], ahead: int, parted: dict[str, str]
 ) -> Groups:
     """One tier by totals and tie steps; ``ahead`` is how many entries stand before it."""
-    groups = _by_key(entries, lambda entry: -(reading.scores[entry].total or 0))
+    groups = _by_key(entries, lambda entry: reading.scores[entry].rank)
     for step in reading.book.ties:
         after: Groups = []
         for group in groups:

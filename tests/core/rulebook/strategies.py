@@ -166,6 +166,7 @@ OUTCOME_KINDS: tuple[model.OutcomeKind, ...] = (
     "disqualified",
     "excused",
     "missed_gate",
+    "no_time",
 )
 SCRAPS = (
     *("[", "]", "[[", "]]", "{", "}", '"', "'", '"""', "'''", "=", ".", ",", "#", "\n", "\\"),

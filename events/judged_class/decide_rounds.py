@@ -1,0 +1,88 @@
+"""Decisions about panels, run-offs, and the cut to the next round."""
+
+from fractions import Fraction
+
+from events.envelope import Event
+from events.judged_class import commands as ask
+from events.judged_class import events as happened
+from events.judged_class.cut import ranked_for_cut
+from events.judged_class.decide_unscored import named_once
+from events.judged_class.panel import panel_result
+from events.judged_class.references import running_entry
+from events.judged_class.state import ClassState
+from events.refusals import Refusal
+from events.rulebook.model import PanelChoice, RuleBook
+
+_NEEDS_VALUES = {"placing_values", "weighted"}
+
+
+def check_panel(choice: PanelChoice) -> None:
+    """Refuse a choice of panel that its method cannot work with."""
+    if choice.method in _NEEDS_VALUES and not choice.values:
+        raise Refusal(
+            "panel_values_missing",
+            f"A panel by {choice.method.replace('_', ' ')} needs the values of the places.",
+            field="panel.values",
+        )
+    if choice.method == "weighted" and not choice.weights:
+        raise Refusal(
+            "panel_weights_missing", "A weighted panel needs weights.", field="panel.weights"
+        )
+    for index, share in enumerate(choice.weights):
+        if not _is_weight(share.weight):
+            raise Refusal(
+                "panel_weight_unreadable",
+                f"{share.weight!r} is no weight: write a decimal number above 0, such as 0.3.",
+                field=f"panel.weights[{index}].weight",
+            )
+    if choice.tie_judge is not None and choice.call_judges:
+        raise Refusal(
+            "panel_two_tie_rules",
+            "A panel has call judges or a tie judge, not both.",
+            field="panel.tie_judge",
+        )
+
+
+def _is_weight(text: str) -> bool:
+    whole, _, part = text.partition(".")
+    return (whole + part).isascii() and (whole + part).isdigit() and Fraction(text) > 0
+
+
+def hold_run_off(
+    state: ClassState, command: ask.HoldRunOff, rulebook: RuleBook
+) -> tuple[Event, ...]:
+    """A run-off is between entries that the panel left equal."""
+    order = named_once(state, command.order, "order")
+    declined = named_once(state, command.declined, "declined")
+    award_to = running_entry(state, command.award_to, "award_to").id if command.award_to else None
+    event = happened.RunOffHeld(order=order, declined=declined, award_to=award_to)
+    if any(known.event == event for known in state.run_offs):
+        return ()
+    rows = panel_result(state, rulebook).rows
+    places = {row.place for row in rows if row.tied and row.entry in {*order, *declined}}
+    named = {row.entry for row in rows if row.tied and row.place in places}
+    if len(places) != 1 or named != {*order, *declined}:
+        raise Refusal(
+            "run_off_not_a_tie",
+            "A run-off is between all the entries that share one place of the panel.",
+            field="order",
+        )
+    return (event,)
+
+
+def make_cut(state: ClassState, command: ask.MakeCut, rulebook: RuleBook) -> tuple[Event, ...]:
+    """The first entries go on; those tied at the cut all do, or none of them does."""
+    if command.size < 1:
+        raise Refusal("cut_empty", "At least one entry goes on.", field="size")
+    groups = ranked_for_cut(state, rulebook)
+    qualified: list[str] = []
+    tied_out: tuple[str, ...] = ()
+    for group in groups:
+        if len(qualified) >= command.size:
+            break
+        if len(qualified) + len(group) > command.size and not command.with_ties:
+            tied_out = group
+            break
+        qualified.extend(group)
+    event = happened.CutMade(size=command.size, qualified=tuple(qualified), tied_out=tied_out)
+    return () if state.cut is not None and state.cut.event == event else (event,)

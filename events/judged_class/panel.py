@@ -1,0 +1,92 @@
+"""What the judges of a class come to together, and in each division."""
+
+from collections.abc import Collection
+from fractions import Fraction
+
+import msgspec
+
+from events.judged_class.standing import scores, seat_placing
+from events.judged_class.state import ClassState
+from events.rulebook.model import PanelChoice, PanelMethod, RuleBook
+from events.scoring.panel.cards import PanelIncomplete, PanelUnfit, SeatCard, scored_card
+from events.scoring.panel.combine import Panel, SeatWeight, combine
+from events.scoring.panel.ranking import Combined
+from events.scoring.panel.ties import RunOff, TieJudge
+
+
+class PanelResult(msgspec.Struct, frozen=True, kw_only=True):
+    """The panel's placing, best first; empty where each judge's card is a result of its own.
+
+    ``unfinished`` names the entries that a seat still leaves open, ``unfit`` what does not fit in
+    the settings of the panel: with either there are no rows, rather than wrong ones.
+    """
+
+    method: PanelMethod
+    rows: tuple[Combined, ...] = ()
+    unfinished: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    unfit: str | None = None
+
+
+def panel_choice(state: ClassState, book: RuleBook) -> PanelChoice:
+    """How the class combines its judges: by its own choice, else as the rule book says."""
+    chosen = state.scheduled.panel if state.scheduled else None
+    return chosen or PanelChoice(method=book.panel.method, values=book.panel.values)
+
+
+def panel_result(
+    state: ClassState, book: RuleBook, among: Collection[str] | None = None
+) -> PanelResult:
+    """The panel's result over all entries, or over those of a division."""
+    choice = panel_choice(state, book)
+    cards = seat_cards(state, book, among)
+    if choice.method == "separate" or not cards or not cards[0].lines:
+        return PanelResult(method=choice.method)
+    try:
+        rows = combine(
+            _panel(choice),
+            cards,
+            class_number=state.scheduled.number if state.scheduled else None,
+            run_offs=_run_offs(state),
+        )
+    except PanelIncomplete as open_still:
+        return PanelResult(method=choice.method, unfinished=tuple(open_still.missing.items()))
+    except PanelUnfit as unfit:
+        return PanelResult(method=choice.method, unfit=str(unfit))
+    return PanelResult(method=choice.method, rows=rows)
+
+
+def seat_cards(
+    state: ClassState, book: RuleBook, among: Collection[str] | None = None
+) -> tuple[SeatCard, ...]:
+    """What each judge's card says of each entry, as panels read it."""
+    return tuple(
+        scored_card(
+            card.seat, seat_placing(state, card, book, among), scores(state, card, book, among)
+        )
+        for _, card in sorted(state.cards.items())
+        if card.kind == "judge"
+    )
+
+
+def _panel(choice: PanelChoice) -> Panel:
+    odd_even = choice.tie_judge
+    return Panel(
+        method=choice.method,
+        values=choice.values,
+        weights=tuple(
+            SeatWeight(seat=share.seat, weight=Fraction(share.weight)) for share in choice.weights
+        ),
+        call_judges=choice.call_judges,
+        tie_judge=TieJudge(odd=odd_even.odd, even=odd_even.even) if odd_even else None,
+    )
+
+
+def _run_offs(state: ClassState) -> tuple[RunOff, ...]:
+    return tuple(
+        RunOff(
+            order=known.event.order,
+            declined=known.event.declined,
+            award_to=known.event.award_to,
+        )
+        for known in state.run_offs
+    )
