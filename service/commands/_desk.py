@@ -22,7 +22,7 @@ def at_the_desk(ask: Callable[[Desk], Answer]) -> Answer:
         if not migrate.is_ready(desk.database):
             raise click.ClickException(
                 f"{desk.database.engine.url!r} has not been brought up to date: "
-                "run `ringfold upgrade` first."
+                "run `ringfold database upgrade` first."
             )
         return ask(desk)
     except Refusal as refusal:
