@@ -5,11 +5,11 @@ from typing import Protocol
 
 from sqlalchemy import Connection
 
+from events.catalogue import ALL_EVENTS
 from events.envelope import Event, RecordedEvent
-from events.judged_class import events as in_class
+from events.judged_class.events import ResultsMadeOfficial
 from events.projections.history import History
 from events.projections.result import ResultDocument, result_document
-from events.show import events as at_show
 from service.desk.desk import Desk
 from service.publishing.links import Links
 from service.store import notices, publications
@@ -22,54 +22,15 @@ CORRECTED = "result.corrected"
 NOTICE_TYPES = (FIRST, CORRECTED)
 """What subscribers are told: first results of a class, and every further revision."""
 
-CHANGES_NOTHING: tuple[type[Event], ...] = (
-    in_class.ClassScheduled,
-    in_class.PatternSet,
-    in_class.JudgeSeated,
-    in_class.EntryAccepted,
-    in_class.EntryScratched,
-    in_class.DrawSet,
-    in_class.DrawRepaired,
-    in_class.EntryCalled,
-    in_class.EntryMissedGate,
-    in_class.EntryExcused,
-    in_class.MarkGiven,
-    in_class.PenaltyCalled,
-    in_class.PenaltyWithdrawn,
-    in_class.RiderMarkGiven,
-    in_class.OutcomeCalled,
-    in_class.OutcomeLifted,
-    in_class.FaultObserved,
-    in_class.CardSigned,
-    in_class.CardReopened,
-    in_class.OrderSet,
-    in_class.OrderConfirmed,
-    in_class.OrderWithdrawn,
-    in_class.CorrectionMade,
-    in_class.ResultsPosted,
-    in_class.ResultsReopened,
-    in_class.ProtestFiled,
-    in_class.ProtestWithdrawn,
-    in_class.ProtestRuled,
-    at_show.ShowPlanned,
-    at_show.RingAdded,
-    at_show.OfficialNamed,
-    at_show.RuleBookAdopted,
-    at_show.ClassSlotted,
-    at_show.BackNumberGiven,
-    at_show.BackNumberTakenBack,
-    at_show.DeadlinesSet,
-)
-
 
 class Notary(Protocol):
     """Whoever grows the log's tree, signs its checkpoints and signs documents."""
 
-    def cover(self, position: int) -> int:
-        """Sign a checkpoint over the log up to a position at least; the size of one that does.
+    def cover(self, position: int) -> None:
+        """Have a checkpoint that covers the log up to a position: sign one, unless one does."""
 
-        Where such a checkpoint was signed already, that one will do.
-        """
+    def covering(self, position: int) -> int:
+        """The size of the first checkpoint that covers the log up to a position."""
 
     def root(self, size: int) -> bytes:
         """The root of the tree over the first ``size`` events, which a checkpoint covers."""
@@ -96,8 +57,8 @@ class Publications:
         self._notary = notary
         self._links = links
         self.handlers: Mapping[type[Event], Handler | None] = {
-            **dict.fromkeys(CHANGES_NOTHING),
-            in_class.ResultsMadeOfficial: self._made_official,
+            **dict.fromkeys(ALL_EVENTS),
+            ResultsMadeOfficial: self._made_official,
         }
 
     def prepare(self, event: RecordedEvent) -> None:
@@ -123,7 +84,7 @@ class Publications:
             position=document.position,
             document=raw,
             note=self._notary.sign(RESULT_KIND, raw),
-            checkpoint=self._notary.cover(event.position),
+            checkpoint=self._notary.covering(event.position),
             official_at=document.official_at,
             published_at=self._desk.clock(),
         )
