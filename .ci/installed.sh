@@ -21,7 +21,7 @@ install_project() {
 
 try_installed_command() { # proves that the package carries its data and needs no test library
   mkdir -p "$scratch/elsewhere" && cd "$scratch/elsewhere" || return 1
-  "$venv/bin/ringfold" --version && "$venv/bin/ringfold" place --json "$top/.ci/sheet.json"
+  "$venv/bin/ringfold" place "$top/.ci/sheet.json" && "$venv/bin/ringfold" --version
   local status=$?
   cd "$top" || return 1
   return "$status"
