@@ -1,18 +1,24 @@
-"""The placing of a class as it stands at a version: each seat's, with back numbers."""
+"""The placing of a class as it stands at a version: each seat's, the panel's, each division's."""
 
+from collections.abc import Collection
+from fractions import Fraction
 from typing import Literal
 
 import msgspec
 
 from events.half_points import HalfPoints
 from events.judged_class.events import SeatKind
-from events.judged_class.standing import class_size, seat_placing, stale_orders
+from events.judged_class.panel import panel_result
+from events.judged_class.standing import class_size, divisions, scores, seat_placing, stale_orders
 from events.judged_class.state import Card, ClassState, Phase
-from events.rulebook.model import OutcomeKind, RuleBook
+from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook
 
 
 class PlacingRow(msgspec.Struct, frozen=True, kw_only=True):
-    """One entry's line on a seat's placing; ``place`` is ``None`` where it takes none."""
+    """One entry's line on a seat's placing; ``place`` is ``None`` where it takes none.
+
+    ``milliseconds`` is the time with its penalties in a timed class.
+    """
 
     entry: str
     working_order: int | None
@@ -24,6 +30,7 @@ class PlacingRow(msgspec.Struct, frozen=True, kw_only=True):
     complete: bool
     parted_by: str | None
     stale: bool
+    milliseconds: int | None = None
 
 
 class SeatPlacing(msgspec.Struct, frozen=True, kw_only=True):
@@ -37,6 +44,38 @@ class SeatPlacing(msgspec.Struct, frozen=True, kw_only=True):
     rows: tuple[PlacingRow, ...]
 
 
+class PanelRow(msgspec.Struct, frozen=True, kw_only=True):
+    """One entry's line on the panel's placing; ``figure`` is what its method ranks by."""
+
+    entry: str
+    working_order: int | None
+    back_number: int
+    place: int | None
+    tied: bool
+    figure: Fraction | None
+    parted_by: str | None
+
+
+class PanelPlacing(msgspec.Struct, frozen=True, kw_only=True):
+    """What the judges place together; no rows where each card is a result of its own.
+
+    ``open`` says why there are no rows yet although the method would give some.
+    """
+
+    method: PanelMethod
+    rows: tuple[PanelRow, ...]
+    open: str | None
+
+
+class DivisionPlacing(msgspec.Struct, frozen=True, kw_only=True):
+    """The same rides placed among the entries of one division alone."""
+
+    name: str
+    class_size: int
+    seats: tuple[SeatPlacing, ...]
+    panel: PanelPlacing
+
+
 class ClassPlacing(msgspec.Struct, frozen=True, kw_only=True):
     """The placing of a class at ``version``, as the rule book makes it from what was known then."""
 
@@ -45,6 +84,8 @@ class ClassPlacing(msgspec.Struct, frozen=True, kw_only=True):
     revision: int
     class_size: int
     seats: tuple[SeatPlacing, ...]
+    panel: PanelPlacing
+    divisions: tuple[DivisionPlacing, ...]
 
 
 class Caution(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,6 +105,20 @@ def placing(state: ClassState, book: RuleBook) -> ClassPlacing:
         revision=state.revision,
         class_size=class_size(state, book),
         seats=tuple(_seat(state, card, book) for _, card in sorted(state.cards.items())),
+        panel=_panel(state, book),
+        divisions=tuple(
+            DivisionPlacing(
+                name=name,
+                class_size=class_size(state, book, among),
+                seats=tuple(
+                    _seat(state, card, book, among)
+                    for _, card in sorted(state.cards.items())
+                    if card.kind == "judge"
+                ),
+                panel=_panel(state, book, among),
+            )
+            for name, among in divisions(state).items()
+        ),
     )
 
 
@@ -96,8 +151,33 @@ def cautions(of: ClassPlacing) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def _seat(state: ClassState, card: Card, book: RuleBook) -> SeatPlacing:
+def _panel(state: ClassState, book: RuleBook, among: Collection[str] | None = None) -> PanelPlacing:
+    result = panel_result(state, book, among)
+    unfinished = ", ".join(seat for seat, _ in result.unfinished)
+    waits = f"Seat {unfinished} has not finished." if unfinished else None
+    return PanelPlacing(
+        method=result.method,
+        open=result.unfit or waits,
+        rows=tuple(
+            PanelRow(
+                entry=row.entry,
+                working_order=state.working_order(row.entry),
+                back_number=state.entries[row.entry].back_number,
+                place=row.place,
+                tied=row.tied,
+                figure=row.figure,
+                parted_by=row.parted_by,
+            )
+            for row in result.rows
+        ),
+    )
+
+
+def _seat(
+    state: ClassState, card: Card, book: RuleBook, among: Collection[str] | None = None
+) -> SeatPlacing:
     numbers = {entry: number for number, entry in enumerate(state.draw, start=1)}
+    times = scores(state, card, book, among) if book.judging == "timed" else {}
     return SeatPlacing(
         seat=card.seat,
         judge=card.judge,
@@ -116,7 +196,8 @@ def _seat(state: ClassState, card: Card, book: RuleBook) -> SeatPlacing:
                 complete=row.complete,
                 parted_by=row.parted_by,
                 stale=row.stale,
+                milliseconds=times[row.entry].milliseconds if times else None,
             )
-            for row in seat_placing(state, card, book)
+            for row in seat_placing(state, card, book, among)
         ),
     )
