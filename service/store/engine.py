@@ -120,7 +120,9 @@ def _engine(url: URL) -> Engine:
         engine = create_engine(url, isolation_level="AUTOCOMMIT", paramstyle="named")
         event.listen(engine, "connect", _set_pragmas)
         return engine
-    connect_args = {"options": POSTGRES_OPTIONS, "connect_timeout": 10}
+    # What the URL itself sets comes last, so that it wins.
+    options = f"{POSTGRES_OPTIONS} {url.query.get('options', '')}"
+    connect_args = {"options": options, "connect_timeout": 10}
     return create_engine(
         url, isolation_level="AUTOCOMMIT", connect_args=connect_args, pool_size=16, max_overflow=16
     )

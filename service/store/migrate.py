@@ -44,7 +44,10 @@ GUARDS = {
 
 _TRIGGERS = {
     # 'A' is ENABLE ALWAYS: a trigger that is merely enabled can be bypassed by a session.
-    "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'A'",
+    "postgresql": (
+        "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid"
+        " WHERE relnamespace = current_schema()::regnamespace AND tgenabled = 'A'"
+    ),
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
 }
 

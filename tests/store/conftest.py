@@ -1,10 +1,12 @@
 """One empty, migrated database a test, on SQLite and on PostgreSQL alike."""
 
 import shutil
-from collections.abc import Callable, Iterator
+import uuid
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url, text
 
 from service.store import migrate
 from service.store.engine import Database
@@ -21,15 +23,6 @@ def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture(scope="session")
-def migrated_postgres(postgres_url: str) -> str:
-    """A migrated PostgreSQL database, to be copied."""
-    database = Database(postgres_url)
-    migrate.upgrade(database)
-    database.close()
-    return postgres_url
-
-
 @pytest.fixture
 def sqlite(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]:
     """A SQLite database of this test's own."""
@@ -40,11 +33,23 @@ def sqlite(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]:
 
 
 @pytest.fixture
-def postgres(migrated_postgres: str, new_postgres: Callable[..., str]) -> Iterator[Database]:
-    """A PostgreSQL database of this test's own."""
-    database = Database(new_postgres(migrated_postgres))
+def postgres(postgres_url: str) -> Iterator[Database]:
+    """A PostgreSQL schema of this test's own, which is much sooner made than a database."""
+    schema = f"test_{uuid.uuid4().hex[:12]}"
+    whole = Database(postgres_url)
+    _run(whole, f"CREATE SCHEMA {schema}")
+    within = {"options": f"-c search_path={schema}"}
+    database = Database(make_url(postgres_url).update_query_dict(within))
+    migrate.upgrade(database)
     yield database
     database.close()
+    _run(whole, f"DROP SCHEMA {schema} CASCADE")
+    whole.close()
+
+
+def _run(database: Database, statement: str) -> None:
+    with database.writing() as connection:
+        connection.execute(text(statement))
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])

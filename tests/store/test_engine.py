@@ -99,13 +99,12 @@ def test_a_row_that_another_session_holds_is_busy(postgres: Database) -> None:
 
 
 def test_an_append_that_is_held_up_is_busy_and_writes_nothing(postgres: Database) -> None:
-    hurried = Database(
-        postgres.engine.url.update_query_dict({"options": "-c lock_timeout=1ms"}, append=True)
-    )
+    options = f"{postgres.engine.url.query['options']} -c lock_timeout=1ms"
+    hurried = Database(postgres.engine.url.update_query_dict({"options": options}))
     log = Log(hurried)
     with postgres.writing() as holder:
         holder.execute(text("SELECT * FROM log_head FOR UPDATE"))
-        with pytest.raises(StoreBusy):
+        with pytest.raises(StoreBusy, match="lock timeout"):
             log.append(CLASS, several(1), expected_version=0)
     assert log.head().position == 0
     hurried.close()

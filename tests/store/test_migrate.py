@@ -88,8 +88,8 @@ def upgraded_elsewhere(url: str) -> bool:
 
 def test_processes_that_start_together_all_find_a_ready_database(empty: Database) -> None:
     url = empty.engine.url.render_as_string(hide_password=False)
-    with ProcessPoolExecutor(3, multiprocessing.get_context("spawn")) as processes:
-        assert all(processes.map(upgraded_elsewhere, [url] * 3))
+    with ProcessPoolExecutor(2, multiprocessing.get_context("spawn")) as processes:
+        assert all(processes.map(upgraded_elsewhere, [url] * 2))
 
 
 def test_threads_that_start_together_all_find_a_ready_database(empty: Database) -> None:
