@@ -22,6 +22,8 @@ GREATEST = 2**53 - 1
 """The greatest whole number that every JSON reader keeps exactly."""
 
 _encode = msgspec.json.Encoder(order="sorted").encode
+_NO_JSON = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
+"""What reading JSON raises: malformed or of another shape, not UTF-8, nested without end."""
 _decode_actor = msgspec.json.Decoder(Actor)
 
 
@@ -151,7 +153,7 @@ class Codec:
                 stored = self._decode_older(raw)
         except msgspec.ValidationError:
             stored = self._decode_older(raw)
-        except msgspec.DecodeError as error:
+        except _NO_JSON as error:
             raise UnreadableEvent(str(error)) from error
         return RecordedEvent(
             position=position,
@@ -171,7 +173,7 @@ class Codec:
             facts = self._facts.decode(raw)
         except msgspec.ValidationError:
             return self._decode_older(raw).data
-        except msgspec.DecodeError as error:
+        except _NO_JSON as error:
             raise UnreadableEvent(str(error)) from error
         if facts.schema != facts.data.SCHEMA:
             return self._decode_older(raw).data
@@ -188,7 +190,7 @@ class Codec:
             stored = msgspec.json.decode(raw, type=_Stored[dict[str, Any]])
             data = self._upcast(stored.data, stored.schema)
             event: Event = msgspec.convert(data, self._union)
-        except msgspec.ValidationError as error:
+        except _NO_JSON as error:
             raise UnreadableEvent(str(error)) from error
         return _Stored(
             actor=stored.actor,
@@ -220,7 +222,7 @@ def label(raw: bytes) -> tuple[str, int]:
     """The tag and the schema that an event's bytes name, whether or not they can be read."""
     try:
         found = _decode_label.decode(raw)
-    except msgspec.DecodeError as error:
+    except _NO_JSON as error:
         raise UnreadableEvent(str(error)) from error
     return found.data.type, found.schema
 

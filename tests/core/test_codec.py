@@ -180,7 +180,14 @@ def test_a_label_is_read_without_knowing_the_event() -> None:
 
 
 @pytest.mark.parametrize("read", [lambda raw: CODEC.decode(raw, 1), CODEC.decode_data, label])
-@pytest.mark.parametrize("raw", [b"", b"{", b"\xff", b"[]", b'{"data": 1}'])
+@pytest.mark.parametrize(
+    "raw",
+    [
+        *(b"", b"{", b"\xff", b"[]", b'{"data": 1}', b'{"\xff": 1}'),
+        pytest.param(b'{"schema":2,"data":{"type":"t"},"x":' + b"[" * 100_000, id="nested"),
+        pytest.param(b'{"schema":2,"data":{"maneuvers":' + b"[" * 100_000, id="nested deeper"),
+    ],
+)
 def test_bytes_that_are_no_event_are_refused(read: Callable[[bytes], object], raw: bytes) -> None:
     with pytest.raises(UnreadableEvent):
         read(raw)
