@@ -1,29 +1,32 @@
 """What moved in a class between two versions, and whose hand moved it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from typing import cast
 
 import msgspec
 
 from events.envelope import RecordedEvent, TextRef
 from events.half_points import HalfPoints
-from events.judged_class import events as happened
-from events.projections.facts import FactKey, StandingFact, facts
-from events.projections.history import History, Witness
+from events.judged_class.events import ClassEvent
+from events.judged_class.evolve import evolve
+from events.judged_class.state import ClassState
+from events.projections.facts import FactKey, StandingFact, fact, facts
+from events.projections.history import History, Witness, witness_of
 from events.projections.placing import ClassPlacing, PlacingRow, placing
+from events.refusals import Refusal
 from events.rulebook.model import OutcomeKind, RuleBook
 
 
 class FactChange(msgspec.Struct, frozen=True, kw_only=True):
     """One fact that came, went, or changed; ``None`` where there was or is none.
 
-    ``witness`` is the event that made it so, ``reason`` why, when a reason was recorded. Neither
-    is known for facts of the class as a whole that several events may have moved.
+    ``witness`` is the last event that moved it, ``reason`` why, when a reason was recorded.
     """
 
     key: FactKey
     before: object
     after: object
-    witness: Witness | None
+    witness: Witness
     reason: TextRef | None
 
 
@@ -56,18 +59,19 @@ class Comparison(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def compare(history: History, earlier: int, later: int, book: RuleBook) -> Comparison:
-    """Everything that moved from version ``earlier`` to version ``later``."""
+    """Everything that moved from version ``earlier`` to version ``later``.
+
+    Raises ``Refusal`` for versions that the class does not have or that come in the other order.
+    """
+    if earlier > later:
+        raise Refusal(
+            "moments_reversed", f"Event {earlier} comes after event {later}.", field="earlier"
+        )
     before, after = history.at_version(earlier), history.at_version(later)
-    known_before, known_after = facts(before), facts(after)
-    keys = sorted(known_before.keys() | known_after.keys())
     return Comparison(
         earlier=earlier,
         later=later,
-        changes=tuple(
-            _change(history, key, (known_before.get(key), known_after.get(key)), (earlier, later))
-            for key in keys
-            if _value(known_before.get(key)) != _value(known_after.get(key))
-        ),
+        changes=_changes(history.events[earlier:later], before, after),
         moved=moved(placing(before, book), placing(after, book)),
     )
 
@@ -115,50 +119,46 @@ def _standing(row: PlacingRow) -> Standing:
     return Standing(total=row.total, outcome=row.outcome, place=row.place, tied=row.tied)
 
 
-def _value(fact: StandingFact | None) -> object:
-    return None if fact is None else fact.value
+def _changes(
+    between: Sequence[RecordedEvent], before: ClassState, after: ClassState
+) -> tuple[FactChange, ...]:
+    old, new = facts(before), facts(after)
+    keys = [key for key in sorted(old.keys() | new.keys()) if _value(old, key) != _value(new, key)]
+    movers = _movers(between, before, [key for key in keys if _version(new, key) is None])
+    changes = []
+    for key in keys:
+        version = _version(new, key) or movers[key]
+        event = between[version - before.version - 1]
+        changes.append(
+            FactChange(
+                key=key,
+                before=_value(old, key),
+                after=_value(new, key),
+                witness=witness_of(event),
+                reason=getattr(event.data, "reason", None),
+            )
+        )
+    return tuple(changes)
 
 
-def _change(
-    history: History,
-    key: FactKey,
-    stood: tuple[StandingFact | None, StandingFact | None],
-    span: tuple[int, int],
-) -> FactChange:
-    before, after = stood
-    if after is not None:
-        version = after.version
-    else:
-        version = _taken_by(history, key, before.version if before else 0, span)
-    return FactChange(
-        key=key,
-        before=_value(before),
-        after=_value(after),
-        witness=history.witness(version) if version else None,
-        reason=getattr(history.events[version - 1].data, "reason", None) if version else None,
-    )
+def _movers(
+    between: Sequence[RecordedEvent], state: ClassState, keys: Sequence[FactKey]
+) -> Mapping[FactKey, int]:
+    """The version of the last event that moved each of these facts."""
+    movers: dict[FactKey, int] = {}
+    values = {key: fact(state, key) for key in keys}
+    for event in between if keys else ():
+        state = evolve(state, cast("ClassEvent", event.data))
+        for key in keys:
+            now = fact(state, key)
+            if now != values[key]:
+                movers[key], values[key] = event.version, now
+    return movers
 
 
-def _taken_by(history: History, key: FactKey, put_by: int, span: tuple[int, int]) -> int:
-    """The version of the last event in the span that took the fact of that key away, else 0."""
-    earlier, later = span
-    for event in reversed(history.events[earlier:later]):
-        if _takes(event, key, put_by):
-            return event.version
-    return 0
+def _value(of: Mapping[FactKey, StandingFact], key: FactKey) -> object:
+    return of[key].value if key in of else None
 
 
-def _takes(recorded: RecordedEvent, key: FactKey, put_by: int) -> bool:
-    match recorded.data:
-        case happened.PenaltyWithdrawn(seat=seat, entry=entry, call=call):
-            return key == FactKey("penalty", seat, entry, call)
-        case happened.OutcomeLifted(seat=seat, entry=entry):
-            return key == FactKey("outcome", seat, entry)
-        case happened.OrderWithdrawn(seat=seat, order_id=order_id):
-            return key == FactKey("order", seat, "", order_id)
-        case happened.CardReopened(seat=seat):
-            return key == FactKey("signature", seat)
-        case happened.CorrectionMade(seat=seat, entry=entry, replaces=replaces):
-            return (key.seat, key.entry) == (seat, entry) and replaces == put_by
-        case _:
-            return False
+def _version(of: Mapping[FactKey, StandingFact], key: FactKey) -> int | None:
+    return of[key].version if key in of else None

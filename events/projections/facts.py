@@ -1,11 +1,13 @@
 """Everything that stands in a class at a moment, flat: one key a fact."""
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from typing import Any, Literal
 
 import msgspec
 
-from events.judged_class.state import Card, ClassState, Known, Protest, Ride
+from events.envelope import Event
+from events.judged_class.state import Card, ClassState, Entry, Known, Protest, Ride
 
 FactKind = Literal[
     "schedule",
@@ -14,6 +16,7 @@ FactKind = Literal[
     "phase",
     "entry",
     "scratch",
+    "calls",
     "gate",
     "seat",
     "mark",
@@ -27,6 +30,9 @@ FactKind = Literal[
 ]
 
 
+_NO_RIDE = Ride()
+
+
 class FactKey(msgspec.Struct, frozen=True, order=True):
     """Where a fact stands: its kind, and the seat, entry and item it belongs to (else empty)."""
 
@@ -37,47 +43,84 @@ class FactKey(msgspec.Struct, frozen=True, order=True):
 
 
 class StandingFact(msgspec.Struct, frozen=True):
-    """What stands there, as plain data, and the version of the event behind it (0: several)."""
+    """What stands there, as plain data, and the version of the event that put it there.
+
+    The version is ``None`` where the state does not keep it: for facts of the class as a whole and
+    for calls to the gate.
+    """
 
     value: object
-    version: int
-
-
-def facts(state: ClassState) -> Mapping[FactKey, StandingFact]:
-    """Every fact of the class, by its key."""
-    return dict(_all(state))
+    version: int | None
 
 
 Pair = tuple[FactKey, StandingFact]
 
 
-def _all(state: ClassState) -> Iterator[Pair]:
-    yield FactKey("phase"), StandingFact([state.phase, state.revision], 0)
+def facts(state: ClassState) -> Mapping[FactKey, StandingFact]:
+    """Every fact of the class, by its key."""
+    parts = [
+        _class(state),
+        *(_entry(entry) for entry in state.entries.values()),
+        *(_card(card) for card in state.cards.values()),
+        *(
+            _ride(card.seat, entry, ride)
+            for card in state.cards.values()
+            for entry, ride in card.rides.items()
+        ),
+        *(_protest(name, protest) for name, protest in state.protests.items()),
+    ]
+    return dict(chain.from_iterable(parts))
+
+
+def fact(state: ClassState, key: FactKey) -> StandingFact | None:
+    """The one fact of that key, or ``None`` while there is none; found without the others."""
+    return dict(_around(state, key)).get(key)
+
+
+def _around(state: ClassState, key: FactKey) -> Iterator[Pair]:
+    """The facts of the part of the class that the key belongs to."""
+    if key.kind == "protest":
+        protest = state.protests.get(key.item)
+        return _protest(key.item, protest) if protest else iter(())
+    if key.seat:
+        card = state.cards.get(key.seat)
+        if card is None:
+            return iter(())
+        return (
+            _ride(key.seat, key.entry, card.rides.get(key.entry, _NO_RIDE))
+            if key.entry
+            else (_card(card))
+        )
+    if key.entry:
+        entry = state.entries.get(key.entry)
+        return _entry(entry) if entry else iter(())
+    return _class(state)
+
+
+def _class(state: ClassState) -> Iterator[Pair]:
+    phase = {
+        "phase": state.phase,
+        "revision": state.revision,
+        "protests_until": msgspec.to_builtins(state.protests_until),
+    }
+    yield FactKey("phase"), StandingFact(phase, None)
     if state.scheduled is not None:
-        yield FactKey("schedule"), StandingFact(msgspec.to_builtins(state.scheduled), 0)
+        yield FactKey("schedule"), StandingFact(_plain(state.scheduled), None)
     if state.pattern is not None:
-        yield FactKey("pattern"), StandingFact(list(state.pattern.maneuvers), 0)
+        yield FactKey("pattern"), StandingFact(_plain(state.pattern), None)
     if state.draw:
-        yield FactKey("draw"), StandingFact(list(state.draw), 0)
-    yield from _entries(state)
-    for card in state.cards.values():
-        yield from _card(card)
-    for name, protest in state.protests.items():
-        yield FactKey("protest", item=name), _protest(protest)
+        yield FactKey("draw"), StandingFact(state.draw, None)
 
 
-def _entries(state: ClassState) -> Iterator[Pair]:
-    for entry in state.entries.values():
-        value = {
-            "back_number": entry.back_number,
-            "exhibitor": entry.exhibitor,
-            "horse": entry.horse,
-        }
-        yield FactKey("entry", entry=entry.id), StandingFact(value, entry.version)
-        if entry.scratched is not None:
-            yield FactKey("scratch", entry=entry.id), StandingFact(True, entry.scratched)
-        if entry.gate is not None:
-            yield FactKey("gate", entry=entry.id), _known(entry.gate)
+def _entry(entry: Entry) -> Iterator[Pair]:
+    value = {"back_number": entry.back_number, "exhibitor": entry.exhibitor, "horse": entry.horse}
+    yield FactKey("entry", entry=entry.id), StandingFact(value, entry.version)
+    if entry.calls:
+        yield FactKey("calls", entry=entry.id), StandingFact(entry.calls, None)
+    if entry.scratched is not None:
+        yield FactKey("scratch", entry=entry.id), StandingFact(True, entry.scratched)
+    if entry.gate is not None:
+        yield FactKey("gate", entry=entry.id), _known(entry.gate)
 
 
 def _card(card: Card) -> Iterator[Pair]:
@@ -93,8 +136,6 @@ def _card(card: Card) -> Iterator[Pair]:
         )
         version = order.confirmed or order.version
         yield FactKey("order", card.seat, "", order.event.order_id), StandingFact(value, version)
-    for entry, ride in card.rides.items():
-        yield from _ride(card.seat, entry, ride)
 
 
 def _ride(seat: str, entry: str, ride: Ride) -> Iterator[Pair]:
@@ -111,17 +152,24 @@ def _ride(seat: str, entry: str, ride: Ride) -> Iterator[Pair]:
 
 
 def _known(known: Known[Any]) -> StandingFact:
-    value = msgspec.to_builtins(known.event)
-    told = value["type"]
-    kept = {key: part for key, part in value.items() if key not in {"type", "seat", "entry"}}
-    return StandingFact({"as": told, **kept}, known.version)
+    value = {"as": str(known.event.__struct_config__.tag), **_plain(known.event)}
+    kept = {key: part for key, part in value.items() if key not in {"seat", "entry"}}
+    return StandingFact(kept, known.version)
 
 
-def _protest(protest: Protest) -> StandingFact:
-    ends = {
-        "filed": msgspec.to_builtins(protest.filed.event),
+def _protest(name: str, protest: Protest) -> Iterator[Pair]:
+    value = {
+        "filed": _plain(protest.filed.event),
         "withdrawn": protest.withdrawn is not None,
-        "ruled": msgspec.to_builtins(protest.ruled.event) if protest.ruled else None,
+        "ruled": _plain(protest.ruled.event) if protest.ruled else None,
     }
     ruled = protest.ruled.version if protest.ruled else None
-    return StandingFact(ends, protest.withdrawn or ruled or protest.filed.version)
+    version = protest.withdrawn or ruled or protest.filed.version
+    yield FactKey("protest", item=name), StandingFact(value, version)
+
+
+def _plain(event: Event) -> dict[str, Any]:
+    """The event's own words as plain data, without its stored tag."""
+    value: dict[str, Any] = msgspec.to_builtins(event)
+    del value["type"]
+    return value

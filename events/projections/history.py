@@ -10,6 +10,7 @@ from events.envelope import Actor, RecordedEvent
 from events.judged_class.events import ClassEvent
 from events.judged_class.evolve import evolve, skip
 from events.judged_class.state import INITIAL, ClassState
+from events.refusals import Refusal
 
 
 class Witness(msgspec.Struct, frozen=True, kw_only=True):
@@ -33,7 +34,14 @@ class History(msgspec.Struct, frozen=True):
         return len(self.events)
 
     def at_version(self, version: int) -> ClassState:
-        """The class after its first ``version`` events."""
+        """The class after its first ``version`` events; ``Refusal`` when it has not so many."""
+        if not 0 <= version <= self.version:
+            raise Refusal(
+                "unknown_version",
+                f"The class has events 1 to {self.version}, not {version}.",
+                field="version",
+                version=version,
+            )
         return _fold(self.events[:version], lambda _: True)
 
     def known_at(self, moment: datetime) -> ClassState:
@@ -53,14 +61,18 @@ class History(msgspec.Struct, frozen=True):
 
     def witness(self, version: int) -> Witness:
         """Who and what stands behind the event of that version."""
-        event = self.events[version - 1]
-        return Witness(
-            version=event.version,
-            event_id=event.id,
-            actor=event.actor,
-            occurred_at=event.occurred_at,
-            recorded_at=event.recorded_at,
-        )
+        return witness_of(self.events[version - 1])
+
+
+def witness_of(event: RecordedEvent) -> Witness:
+    """Who and what stands behind an event."""
+    return Witness(
+        version=event.version,
+        event_id=event.id,
+        actor=event.actor,
+        occurred_at=event.occurred_at,
+        recorded_at=event.recorded_at,
+    )
 
 
 def _fold(events: Sequence[RecordedEvent], keep: Callable[[RecordedEvent], bool]) -> ClassState:
