@@ -4,7 +4,7 @@ A finding accuses nobody: each has innocent explanations, and the steward decide
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Literal
 
 import msgspec
@@ -106,12 +106,12 @@ def _after_reading(
         penalty = event.data
         if not isinstance(penalty, happened.PenaltyCalled):
             continue
-        before = [r for r in readings if r.seat == penalty.seat and r.at < event.recorded_at]
-        if before:
+        times = [r.at for r in readings if r.seat == penalty.seat and r.at < event.recorded_at]
+        if times:
             yield Finding(
                 kind="penalty_after_totals_read",
-                says=f"Seat {penalty.seat} called a penalty after its key had read totals at "
-                f"{before[-1].at:%H:%M:%S} UTC.",
+                says=f"Seat {penalty.seat} called a penalty after its key had read totals, the "
+                f"last time at {max(times).astimezone(UTC):%H:%M:%S} UTC.",
                 seat=penalty.seat,
                 entry=penalty.entry,
                 versions=(event.version,),
@@ -134,8 +134,8 @@ def _read_before_signing(
         if early:
             yield Finding(
                 kind="read_before_signing",
-                says=f"The key of seat {seat} read results {len(early)} times before the card was "
-                "signed.",
+                says=f"The key of seat {seat} read results before the card was signed, "
+                f"{len(early)} time{'s' if len(early) > 1 else ''}.",
                 seat=seat,
                 entry=None,
                 versions=(signature.version,) if signature else (),
@@ -207,8 +207,9 @@ def _fast(events: Sequence[RecordedEvent], limits: AuditLimits) -> Iterator[Find
     for (seat, entry), marks in rides.items():
         if len(marks) < limits.marks_at_least:
             continue
-        span = marks[-1].occurred_at - marks[0].occurred_at
-        if timedelta(0) <= span < limits.fastest_mark * (len(marks) - 1):
+        times = [event.occurred_at for event in marks]
+        span = max(times) - min(times)
+        if span < limits.fastest_mark * (len(marks) - 1):
             yield Finding(
                 kind="marks_implausibly_fast",
                 says=f"Seat {seat} entered {len(marks)} marks of one ride within "

@@ -92,8 +92,12 @@ def explain(
         steps=steps,
         outcome=outcome.wording if outcome else None,
         outcome_witness=history.witness(outcome.version) if outcome else None,
-        missing=tuple(str(part).replace("_", " ") for part in line.score.missing),
+        missing=tuple(_missing_words(part) for part in line.score.missing),
     )
+
+
+def _missing_words(part: int | str) -> str:
+    return f"maneuver {part}" if isinstance(part, int) else f"the {part.replace('_', ' ')}"
 
 
 def _terms(history: History, book: RuleBook, line: RideLine) -> tuple[Term, ...]:
@@ -127,7 +131,7 @@ def _terms(history: History, book: RuleBook, line: RideLine) -> tuple[Term, ...]
         )
         for penalty in line.penalties
     ]
-    return (*terms, *_closing(history, line, sum(term.points for term in terms)))
+    return (*terms, *_closing(history, book, line, sum(term.points for term in terms)))
 
 
 def _penalty_words(maneuver: int | None, wording: str | None) -> str:
@@ -135,15 +139,20 @@ def _penalty_words(maneuver: int | None, wording: str | None) -> str:
     return f"{where}: {wording}" if wording else f"{where}, called by its size"
 
 
-def _closing(history: History, line: RideLine, so_far: HalfPoints) -> tuple[Term, ...]:
-    """What brings the sum to the total where a bound or an outcome sets it."""
+def _closing(
+    history: History, book: RuleBook, line: RideLine, so_far: HalfPoints
+) -> tuple[Term, ...]:
+    """What brings the sum to the total where an outcome or a bound of the scale sets it."""
     total = line.score.total
     if total is None or total == so_far:
         return ()
-    if line.outcome is not None and total == 0:
+    rule = book.outcome(line.outcome.kind) if line.outcome else None
+    if line.outcome is not None and rule is not None and rule.total == "zero":
         witness = history.witness(line.outcome.version)
-        return (Term(kind="outcome", says=line.outcome.wording, points=-so_far, witness=witness),)
-    return (Term(kind="bound", says="Bound of the scale", points=total - so_far, witness=None),)
+        return (Term(kind="outcome", says=rule.wording, points=-so_far, witness=witness),)
+    edge = "Lowest" if total > so_far else "Highest"
+    says = f"{edge} total of the scale is {to_text(total)}"
+    return (Term(kind="bound", says=says, points=total - so_far, witness=None),)
 
 
 def _steps(

@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 import msgspec
 
 from events.judged_class.commands import FactCommand
-from events.judged_class.decide_cards import fact_of
+from events.judged_class.decide_cards import fact_of, ride_of, stands
 from events.judged_class.evolve import evolve
 from events.judged_class.references import card_of, running_entry
 from events.judged_class.state import ClassState
@@ -45,14 +45,20 @@ def what_if(
                 field=f"strike[{index}]",
             )
     state = history.without(frozenset(strike))
-    for command in add:
-        state = _with_fact(state, command, book)
+    for index, command in enumerate(add):
+        try:
+            state = _with_fact(state, command, book)
+        except Refusal as refused:
+            part = f".{refused.field}" if refused.field else ""
+            refused.field = f"add[{index}]{part}"
+            raise
     before = placing(history.at_version(history.version), book)
     after = placing(state, book)
     return WhatIf(before=before, after=after, moved=moved(before, after))
 
 
 def _with_fact(state: ClassState, command: FactCommand, book: RuleBook) -> ClassState:
-    card_of(state, command.seat)
+    card = card_of(state, command.seat)
     entry = running_entry(state, command.ref)
-    return evolve(state, fact_of(state, command, entry, book))
+    fact = fact_of(state, command, entry, book)
+    return state if stands(ride_of(card, entry), fact) else evolve(state, fact)
