@@ -51,14 +51,18 @@ class EventLine(_Line, frozen=True, kw_only=True, tag="event"):
 
 
 class ResultLine(_Line, frozen=True, kw_only=True, tag="result"):
-    """One official revision: the document and its signature."""
+    """One official revision: the document, its signature, and where it stands in the log.
+
+    ``path`` proves that the checkpoint's log continues the log at the document's position.
+    """
 
     document: msgspec.Raw
     note: str
+    path: tuple[str, ...]
 
 
 class Seal(_Line, frozen=True, kw_only=True, tag="seal"):
-    """The signature over every byte before it."""
+    """The one signature over every byte before it."""
 
     note: str
 
@@ -76,7 +80,7 @@ def read_line(raw: bytes) -> AnyLine | None:
     """The line that these bytes (without newline) are in canonical form; ``None`` if none."""
     try:
         line = _decoder.decode(raw)
-    except (msgspec.DecodeError, UnicodeDecodeError):
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return None
     return line if _encode(line) == raw else None
 

@@ -4,7 +4,7 @@ It carries ids and back numbers, never names: those are joined where it is shown
 can be erased without breaking a signature.
 """
 
-from datetime import datetime
+from datetime import UTC, datetime
 
 import msgspec
 
@@ -14,6 +14,7 @@ from events.judged_class import events as happened
 from events.projections.compare import Standing, moved
 from events.projections.history import History
 from events.projections.placing import ClassPlacing, placing
+from events.proof.text import to_base64
 from events.rulebook.model import OutcomeKind, RuleBook, RuleBookRef
 
 FORMAT = 1
@@ -71,7 +72,11 @@ class Supersedes(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
-    """Official results of one class at the event that made them official."""
+    """Official results of one class at the event that made them official.
+
+    ``root`` is the root hash, in base64, of the tree over the log's first ``position`` events: who
+    keeps the document keeps a checkpoint that every later one can be held against.
+    """
 
     format: int
     class_id: str
@@ -82,6 +87,7 @@ class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
     revision: int
     version: int
     position: int
+    root: str
     official_at: datetime
     class_size: int
     seats: tuple[SeatResult, ...]
@@ -101,10 +107,13 @@ def official_versions(history: History) -> tuple[int, ...]:
     )
 
 
-def result_document(history: History, version: int, book: RuleBook) -> ResultDocument:
+def result_document(
+    history: History, version: int, book: RuleBook, *, root: bytes
+) -> ResultDocument:
     """The results that the event of that version made official.
 
-    ``version`` is one of ``official_versions``; ``book`` is the one the class was scheduled under.
+    ``version`` is one of ``official_versions``, else ``ValueError``; ``book`` is the one the class
+    was scheduled under; ``root`` is that of the log's tree when that event was its last.
     """
     state = history.at_version(version)
     event = history.events[version - 1]
@@ -122,7 +131,8 @@ def result_document(history: History, version: int, book: RuleBook) -> ResultDoc
         revision=state.revision,
         version=version,
         position=event.position,
-        official_at=event.recorded_at,
+        root=to_base64(root),
+        official_at=event.recorded_at.astimezone(UTC),
         class_size=now.class_size,
         seats=_seats(now),
         supersedes=_supersedes(history, version, now, book),
