@@ -56,10 +56,11 @@ def upgrade(wait: int) -> None:
         before = migrate.current(database)
         _bring_up(database, settings)
         after = migrate.current(database)
-        said = (
-            "was at this release already" if before == after else f"came from {before or 'empty'}"
-        )
-        click.echo(f"{named(database)} {said} (revision {after}).")
+        if before == after:
+            said = f"was at this release already (revision {after})"
+        else:
+            said = f"went from {before or 'empty'} to revision {after}"
+        click.echo(f"{named(database)} {said}.")
 
 
 @command.command("check")
