@@ -1,5 +1,6 @@
 """Appending on PostgreSQL: one statement, so that the head row is locked for one round trip."""
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import msgspec
@@ -30,13 +31,21 @@ _INSERT_EVENTS = """, appended AS (
     SELECT head.after + new.n, new.id, %(stream)s, %(expected)s + new.n, new.type, new.schema,
         new.actor, new.occurred_at, head.recorded_at, new.prefix || head.stamp || new.suffix,
         sha256('\\x00'::bytea || new.prefix || head.stamp || new.suffix)
-    FROM head, (VALUES {rows}) AS new (n, id, type, schema, actor, occurred_at, prefix, suffix)
+    FROM head, {source} AS new (n, id, type, schema, actor, occurred_at, prefix, suffix)
 )"""
-# Spelt out for each event, because for a few events that is much cheaper than arrays.
-_ROW = (
+# A few events are spelt out, which costs the driver much less than arrays do; many are not, since
+# it would have to take a long statement apart each time.
+FEW = 8
+_SPELT_OUT = (
     "({n}, %(id{n})s::text, %(type{n})s::text, %(schema{n})s::int, %(actor{n})s::text,"
     " %(occurred_at{n})s::timestamptz, %(prefix{n})s::bytea, %(suffix{n})s::bytea)"
 )
+_FROM_ARRAYS = """(
+        SELECT n, id, type, schema, actor, occurred_at, prefix, suffix
+        FROM unnest(%(id)s::text[], %(type)s::text[], %(schema)s::int[], %(actor)s::text[],
+            %(occurred_at)s::timestamptz[], %(prefix)s::bytea[], %(suffix)s::bytea[])
+            WITH ORDINALITY AS each (id, type, schema, actor, occurred_at, prefix, suffix, n)
+    )"""
 _INSERT_COMMAND = """, remembered AS (
     INSERT INTO idempotency (key, command, fingerprint, stream, version, events, position,
         recorded_at, answer)
@@ -47,12 +56,17 @@ _INSERT_COMMAND = """, remembered AS (
 _RESULT = "\nSELECT after, recorded_at FROM head"
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def statement(events: int, *, for_a_command: bool) -> str:
     """The one statement that appends so many events."""
-    rows = ", ".join(_ROW.format(n=n) for n in range(1, events + 1))
-    insert_events = _INSERT_EVENTS.format(rows=rows) if events else ""
+    insert_events = _INSERT_EVENTS.format(source=_source(events)) if events else ""
     return _HEAD + insert_events + (_INSERT_COMMAND if for_a_command else "") + _RESULT
+
+
+def _source(events: int) -> str:
+    if events > FEW:
+        return _FROM_ARRAYS
+    return f"(VALUES {', '.join(_SPELT_OUT.format(n=n) for n in range(1, events + 1))})"
 
 
 def values(batch: Batch) -> dict[str, object]:
@@ -62,17 +76,25 @@ def values(batch: Batch) -> dict[str, object]:
         "expected": batch.expected_version,
         "count": len(batch.events),
     }
-    for n, (new, encoded) in enumerate(zip(batch.events, batch.encoded, strict=True), 1):
-        values[f"id{n}"] = new.id
-        values[f"type{n}"] = encoded.type
-        values[f"schema{n}"] = encoded.schema
-        values[f"actor{n}"] = new.actor.key
-        values[f"occurred_at{n}"] = new.occurred_at
-        values[f"prefix{n}"] = encoded.prefix
-        values[f"suffix{n}"] = encoded.suffix
-    if batch.command:
-        values |= msgspec.structs.asdict(batch.command)
-    return values
+    columns = _columns(batch)
+    if len(batch.events) > FEW:
+        values |= columns
+    else:
+        for name, column in columns.items():
+            values |= {f"{name}{n}": value for n, value in enumerate(column, 1)}
+    return values | (msgspec.structs.asdict(batch.command) if batch.command else {})
+
+
+def _columns(batch: Batch) -> dict[str, Sequence[object]]:
+    return {
+        "id": [new.id for new in batch.events],
+        "type": [each.type for each in batch.encoded],
+        "schema": [each.schema for each in batch.encoded],
+        "actor": [new.actor.key for new in batch.events],
+        "occurred_at": [new.occurred_at for new in batch.events],
+        "prefix": [each.prefix for each in batch.encoded],
+        "suffix": [each.suffix for each in batch.encoded],
+    }
 
 
 def append(database: Database, batch: Batch) -> Landed:

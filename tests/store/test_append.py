@@ -11,9 +11,11 @@ from events.proof.hashing import leaf_hash
 from service.store.engine import Database
 from service.store.errors import EventIdTaken, WrongExpectedVersion
 from service.store.log import Log
+from service.store.postgresql import FEW
 from service.store.tables import event, log_head
 from service.store.texts import bodies, keeping, seal
-from tests.store.given import CLASS, NOON, OTHER, mark, new, several
+from service.store.verify import verify
+from tests.store.given import CLASS, NOON, OTHER, command, mark, new, several
 
 
 def test_events_come_back_as_they_are_then_read(log: Log) -> None:
@@ -136,11 +138,13 @@ def test_events_are_not_written_without_what_lies_beside_them(log: Log) -> None:
     assert log.read(CLASS) == ()
 
 
-def test_a_hundred_events_are_one_append(log: Log) -> None:
-    recorded = log.append(CLASS, several(100), expected_version=0)
-    assert [each.position for each in recorded] == list(range(1, 101))
+@pytest.mark.parametrize("count", [1, FEW, FEW + 1, 100])
+def test_any_number_of_events_is_one_append(log: Log, count: int) -> None:
+    recorded = log.append(CLASS, several(count), expected_version=0, command=command())
+    assert [each.position for each in recorded] == list(range(1, count + 1))
     assert len({each.recorded_at for each in recorded}) == 1
-    assert log.read_data(CLASS) == [mark(number) for number in range(100)]
+    assert log.read_data(CLASS) == [mark(number) for number in range(count)]
+    assert verify(log).findings == ()
 
 
 def test_no_events_change_nothing(log: Log) -> None:
