@@ -11,10 +11,10 @@ from events.judged_class.events import (
     OutcomeCalled,
     SeatKind,
 )
-from events.judged_class.standing import outcome_fact, outcome_of, ride_facts, running_entries
+from events.judged_class.standing import outcome_fact, outcome_of, ride_score, running_entries
 from events.judged_class.state import Card, ClassState, Entry, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
-from events.scoring.total import RideScore, score
+from events.scoring.total import RideScore
 
 
 class MarkLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,6 +74,11 @@ class RideLine(msgspec.Struct, frozen=True, kw_only=True):
     outcome: OutcomeLine | None
     observations: tuple[ObservationLine, ...]
     score: RideScore
+    milliseconds: int | None = None
+    penalty_milliseconds: int | None = None
+    time_version: int | None = None
+    carried: HalfPoints | None = None
+    accepted_version: int
 
 
 class OrderLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,6 +102,8 @@ class CardView(msgspec.Struct, frozen=True, kw_only=True):
     signed: int | None
     rides: tuple[RideLine, ...]
     orders: tuple[OrderLine, ...]
+    placed: tuple[str, ...] | None = None
+    called_back: tuple[str, ...] | None = None
 
 
 _NO_RIDE = Ride()
@@ -109,10 +116,7 @@ def card_view(state: ClassState, card: Card, book: RuleBook) -> CardView:
         judge=card.judge,
         kind=card.kind,
         signed=card.signed,
-        rides=tuple(
-            _ride(state, entry, card.rides.get(entry.id, _NO_RIDE), book)
-            for entry in running_entries(state)
-        ),
+        rides=tuple(_ride(state, card, entry, book) for entry in running_entries(state)),
         orders=tuple(
             OrderLine(
                 order_id=order.event.order_id,
@@ -125,10 +129,13 @@ def card_view(state: ClassState, card: Card, book: RuleBook) -> CardView:
             )
             for order in card.orders
         ),
+        placed=card.placed.event.order if card.placed else None,
+        called_back=card.called_back.event.entries if card.called_back else None,
     )
 
 
-def _ride(state: ClassState, entry: Entry, ride: Ride, book: RuleBook) -> RideLine:
+def _ride(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> RideLine:
+    ride = card.rides.get(entry.id, _NO_RIDE)
     return RideLine(
         entry=entry.id,
         working_order=state.working_order(entry.id),
@@ -139,7 +146,12 @@ def _ride(state: ClassState, entry: Entry, ride: Ride, book: RuleBook) -> RideLi
         rider_mark_version=ride.rider_mark.version if ride.rider_mark else None,
         outcome=_outcome(entry, ride, book),
         observations=_observations(ride, book),
-        score=score(book, ride_facts(state, entry, ride)),
+        score=ride_score(state, card, entry, book),
+        milliseconds=ride.time.event.milliseconds if ride.time else None,
+        penalty_milliseconds=ride.time.event.penalty_milliseconds if ride.time else None,
+        time_version=ride.time.version if ride.time else None,
+        carried=entry.carried,
+        accepted_version=entry.version,
     )
 
 

@@ -16,7 +16,7 @@ from events.rulebook.model import RuleBook
 from events.scoring.placing import Placed, place
 from events.scoring.total import RideScore
 
-TermKind = Literal["base", "mark", "rider_mark", "penalty", "bound", "outcome"]
+TermKind = Literal["base", "carried", "mark", "rider_mark", "penalty", "bound", "outcome"]
 
 
 class Term(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,7 +101,13 @@ def _missing_words(part: int | str) -> str:
 
 
 def _terms(history: History, book: RuleBook, line: RideLine) -> tuple[Term, ...]:
+    if book.judging != "scored":
+        return ()
     terms = [Term(kind="base", says="Base of the scale", points=book.scale.base, witness=None)]
+    if line.carried is not None:
+        carried = history.witness(line.accepted_version)
+        says = "Carried from the round before"
+        terms.append(Term(kind="carried", says=says, points=line.carried, witness=carried))
     terms += [
         Term(
             kind="mark",
@@ -201,10 +207,17 @@ def _step_words(name: str, row: Placed, ride: RideScore) -> str:
     shared = ", shared" if row.tied else ""
     if name == "total":
         below = ", below every complete run" if ride.tier else ""
-        total = f"total {to_text(ride.total)}" if ride.total is not None else "no total"
-        return f"By {total}{below}: place {row.place}{shared}"
+        return f"By {_ranked_by(ride)}{below}: place {row.place}{shared}"
     how = "rail work" if name == "rail_adjusted" else name.replace("_", " ")
     return f"After {how}: place {row.place}{shared}"
+
+
+def _ranked_by(ride: RideScore) -> str:
+    if ride.milliseconds is not None:
+        return f"time {ride.milliseconds // 1000}.{ride.milliseconds % 1000:03} seconds"
+    if ride.judged is not None:
+        return "the judge's placing"
+    return f"total {to_text(ride.total)}" if ride.total is not None else "no total"
 
 
 def _order_witnesses(history: History, card: Card, name: str, entry: str) -> tuple[Witness, ...]:

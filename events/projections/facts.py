@@ -25,6 +25,12 @@ FactKind = Literal[
     "outcome",
     "observation",
     "order",
+    "time",
+    "placing",
+    "call_backs",
+    "run_off",
+    "cut",
+    "out_of_order",
     "signature",
     "protest",
 ]
@@ -110,11 +116,24 @@ def _class(state: ClassState) -> Iterator[Pair]:
         yield FactKey("pattern"), StandingFact(_plain(state.pattern), None)
     if state.draw:
         yield FactKey("draw"), StandingFact(state.draw, None)
+    for number, run_off in enumerate(state.run_offs, start=1):
+        yield FactKey("run_off", item=str(number)), _known(run_off)
+    if state.cut is not None:
+        yield FactKey("cut"), _known(state.cut)
 
 
 def _entry(entry: Entry) -> Iterator[Pair]:
-    value = {"back_number": entry.back_number, "exhibitor": entry.exhibitor, "horse": entry.horse}
+    value = {
+        "back_number": entry.back_number,
+        "exhibitor": entry.exhibitor,
+        "horse": entry.horse,
+        "divisions": entry.divisions,
+        "carried": entry.carried,
+        "late": entry.late,
+    }
     yield FactKey("entry", entry=entry.id), StandingFact(value, entry.version)
+    if entry.out_of_order:
+        yield FactKey("out_of_order", entry=entry.id), StandingFact(True, None)
     if entry.calls:
         yield FactKey("calls", entry=entry.id), StandingFact(entry.calls, None)
     if entry.scratched is not None:
@@ -130,6 +149,10 @@ def _card(card: Card) -> Iterator[Pair]:
     )
     if card.signed is not None:
         yield FactKey("signature", card.seat), StandingFact(True, card.signed)
+    if card.placed is not None:
+        yield FactKey("placing", card.seat), _known(card.placed)
+    if card.called_back is not None:
+        yield FactKey("call_backs", card.seat), _known(card.called_back)
     for order in card.orders:
         value = msgspec.to_builtins(
             {"by": order.event.by, "order": order.event.order, "basis": order.basis}
@@ -149,6 +172,8 @@ def _ride(seat: str, entry: str, ride: Ride) -> Iterator[Pair]:
         yield FactKey("rider_mark", seat, entry), _known(ride.rider_mark)
     if ride.outcome is not None:
         yield FactKey("outcome", seat, entry), _known(ride.outcome)
+    if ride.time is not None:
+        yield FactKey("time", seat, entry), _known(ride.time)
 
 
 def _known(known: Known[Any]) -> StandingFact:
