@@ -13,7 +13,6 @@ from werkzeug.exceptions import HTTPException
 from events.envelope import Role
 from service.http import documented, guard
 from service.http.documented import HEADERS, Plugin, ProblemSchema
-from service.http.fields import Day, Digits, Moment, Points, Whole
 from service.http.parsing import StrictParser
 from service.http.problems import MEDIA_TYPE, Problem, Unwell, problem, respond
 
@@ -57,14 +56,6 @@ class RingfoldApi(Api):
 
     def _init_spec(self, **options: Any) -> None:  # noqa: ANN401 - as the library hands them on
         super()._init_spec(**options, marshmallow_plugin=Plugin())
-        for field, kind, form in (
-            (Whole, "integer", None),
-            (Digits, "integer", None),
-            (Points, "number", None),
-            (Moment, "string", "date-time"),
-            (Day, "string", "date"),
-        ):
-            self.register_field(field, kind, form)
         self.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
         for name, header in HEADERS.items():
             self.spec.components.parameter(name, "header", header, lazy=True)

@@ -9,7 +9,7 @@ from apispec.ext.marshmallow.openapi import OpenAPIConverter
 from marshmallow import INCLUDE, Schema, fields
 
 from service.http import asking, guard
-from service.http.fields import OneOfKinds, Whole
+from service.http.fields import Moment, OneOfKinds, Points, Whole
 from service.http.problems import Kind, kinds
 
 
@@ -43,6 +43,13 @@ class ProblemSchema(Schema):
 
 class Converter(OpenAPIConverter):
     """Schemas become JSON Schema with their docstrings, and kinds of actions one of several."""
+
+    field_mapping: dict[type, tuple[str | None, str | None]] = {  # noqa: RUF012 - as the library has it
+        **OpenAPIConverter.field_mapping,
+        Whole: ("integer", None),
+        Points: ("number", None),
+        Moment: ("string", "date-time"),
+    }
 
     def schema2jsonschema(self, schema: Schema) -> dict[str, Any]:
         """The schema's properties, and what it says of itself."""

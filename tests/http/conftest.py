@@ -1,3 +1,4 @@
+import contextlib
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,6 +15,17 @@ from service.store.engine import Database
 from tests.http.house import House, Keys
 
 
+@contextlib.contextmanager
+def serving(app: Flask, url: str, keys: Keys | None = None) -> Iterator[House]:
+    """The application on a migrated database, whose keys are given where it has some already."""
+    desk = Desk(Database(url))
+    here.install(app, desk)
+    try:
+        yield House(app, keys)
+    finally:
+        desk.close()
+
+
 @pytest.fixture(scope="session")
 def application() -> Flask:
     """One application for all tests; it remembers nothing but its desk, and each has its own."""
@@ -25,7 +37,7 @@ def application() -> Flask:
 @pytest.fixture(scope="session")
 def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("migrated") / "log.db"
-    with_desk(f"sqlite:///{path}", lambda desk: migrate.upgrade(desk.database))
+    _migrate(f"sqlite:///{path}")
     return path
 
 
@@ -36,21 +48,58 @@ def opened_sqlite(
     """A database with a show in it, to be copied, and the keys that open it."""
     path = tmp_path_factory.mktemp("opened") / "log.db"
     shutil.copy(migrated_sqlite, path)
-    desk = Desk(Database(f"sqlite:///{path}"))
-    here.install(application, desk)
-    found = House(application)
-    found.open_show()
-    desk.close()
+    with serving(application, f"sqlite:///{path}") as found:
+        found.open_show()
     return path, found.keys
+
+
+@pytest.fixture(scope="session")
+def protested_sqlite(
+    application: Flask, opened_sqlite: tuple[Path, Keys], tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Keys]:
+    """A database in which something can be done with every resource, to be copied."""
+    opened, keys = opened_sqlite
+    path = tmp_path_factory.mktemp("protested") / "log.db"
+    shutil.copy(opened, path)
+    with serving(application, f"sqlite:///{path}", keys) as found:
+        found.judge(found.schedule())
+        found.protest("horsemanship")
+    return path, keys
 
 
 @pytest.fixture
 def empty_house(application: Flask, migrated_sqlite: Path, tmp_path: Path) -> Iterator[House]:
     path = shutil.copy(migrated_sqlite, tmp_path / "log.db")
-    desk = Desk(Database(f"sqlite:///{path}"))
-    here.install(application, desk)
-    yield House(application)
-    desk.close()
+    with serving(application, f"sqlite:///{path}") as found:
+        yield found
+
+
+@pytest.fixture
+def house(application: Flask, opened_sqlite: tuple[Path, Keys], tmp_path: Path) -> Iterator[House]:
+    template, keys = opened_sqlite
+    path = shutil.copy(template, tmp_path / "log.db")
+    with serving(application, f"sqlite:///{path}", keys) as found:
+        yield found
+
+
+@pytest.fixture
+def protested(
+    application: Flask, protested_sqlite: tuple[Path, Keys], tmp_path: Path
+) -> Iterator[House]:
+    template, keys = protested_sqlite
+    path = shutil.copy(template, tmp_path / "log.db")
+    with serving(application, f"sqlite:///{path}", keys) as found:
+        yield found
+
+
+@pytest.fixture
+def postgres_house(
+    application: Flask, postgres_url: str, new_postgres: Callable[..., str]
+) -> Iterator[House]:
+    _migrate(postgres_url)
+    with serving(application, new_postgres(postgres_url)) as found:
+        found.open_show()
+        yield found
 
 
 @pytest.fixture
@@ -62,30 +111,7 @@ def sqlite_application(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Flask]
     here.desk_of(app).close()
 
 
-@pytest.fixture
-def house(application: Flask, opened_sqlite: tuple[Path, Keys], tmp_path: Path) -> Iterator[House]:
-    template, held = opened_sqlite
-    path = shutil.copy(template, tmp_path / "log.db")
-    desk = Desk(Database(f"sqlite:///{path}"))
-    here.install(application, desk)
-    yield House(application, held)
-    desk.close()
-
-
-@pytest.fixture
-def postgres_house(
-    application: Flask, postgres_url: str, new_postgres: Callable[..., str]
-) -> Iterator[House]:
-    with_desk(postgres_url, lambda desk: migrate.upgrade(desk.database))
-    desk = Desk(Database(new_postgres(postgres_url)))
-    here.install(application, desk)
-    found = House(application)
-    found.open_show()
-    yield found
-    desk.close()
-
-
-def with_desk(url: str, work: Callable[[Desk], None]) -> None:
-    desk = Desk(Database(url))
-    work(desk)
-    desk.close()
+def _migrate(url: str) -> None:
+    database = Database(url)
+    migrate.upgrade(database)
+    database.close()

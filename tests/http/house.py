@@ -160,6 +160,18 @@ class House:
         [signed] = scribe.act(class_id, {"kind": "sign"})
         assert signed["status"] == "accepted", signed
 
+    def protest(self, class_id: str) -> None:
+        """Post the results, and take a protest in against them."""
+        done(self.office.post(f"/v1/classes/{class_id}/results/post"))
+        protest = {
+            "protest": "pr-1",
+            "filed_by": "p-lind",
+            "ground": "arithmetic",
+            "statement": "The third maneuver was added up twice.",
+            "fee_paid": True,
+        }
+        done(self.office.post(f"/v1/classes/{class_id}/protests", protest))
+
     def make_official(self, class_id: str) -> None:
         """Post the results and make them official."""
         for step in ("post", "make-official"):

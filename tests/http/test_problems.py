@@ -25,6 +25,7 @@ COMPUTED = {
     "code": set(),
     "refusal.code": set(),
     "refused.code": set(),
+    "error.code": {"url_without_tls", "url_unusable", "address_not_public"},
 }
 """What the computed codes come to, by the expression that computes them."""
 
