@@ -19,6 +19,14 @@ from service.store.work_tables import notice
 KIND = "webhook"
 """The kind of the work that sending a message is."""
 
+PUBLISHED = "result.published"
+CORRECTED = "result.corrected"
+TYPES: Mapping[str, str] = {
+    PUBLISHED: "Results of a class became official for the first time.",
+    CORRECTED: "Results of a class became official again: a further revision.",
+}
+"""Everything that subscribers can be told about."""
+
 _encode = msgspec.json.Encoder(order="sorted").encode
 
 
@@ -46,7 +54,7 @@ class Errand(msgspec.Struct, frozen=True, kw_only=True):
 def announce(
     connection: Connection,
     *,
-    type_: str,
+    about: str,
     key: str,
     position: int,
     happened_at: datetime,
@@ -54,16 +62,16 @@ def announce(
     now: datetime,
     show_id: str | None = None,
 ) -> None:
-    """Write a message, and the work of sending it to whoever asked for it; once for each key.
+    """Write a message about one of ``TYPES``, and the work of sending it to whoever asked for it.
 
-    The body holds ``type``, ``timestamp`` (when it happened) and ``data``, as the Standard Webhooks
-    specification advises.
+    It is written once for each key. The body holds ``type``, ``timestamp`` (when it happened) and
+    ``data``, as the Standard Webhooks specification advises.
     """
     if connection.scalar(select(notice.c.id).where(notice.c.key == key)) is not None:
         return
-    body = {"type": type_, "timestamp": time_text(happened_at), "data": data}
+    body = {"type": about, "timestamp": time_text(happened_at), "data": data}
     added = Notice(
-        id=f"msg_{new_id()}", type=type_, show_id=show_id, position=position, body=_encode(body)
+        id=f"msg_{new_id()}", type=about, show_id=show_id, position=position, body=_encode(body)
     )
     row = {**msgspec.structs.asdict(added), "key": key, "created_at": now}
     connection.execute(notice.insert().values(row))

@@ -15,7 +15,6 @@ from sqlalchemy import Connection, Row, delete, func, insert, literal, or_, sele
 
 from service.store import followers, outbox
 from service.store.engine import Database
-from service.store.ids import new_id
 from service.store.types import UtcTime
 from service.store.work_tables import subscriber, subscriber_secret
 
@@ -50,37 +49,16 @@ class Subscriber(msgspec.Struct, frozen=True, kw_only=True):
         return (not self.types or type_ in self.types) and self.show_id in {None, show_id}
 
 
-def add(database: Database, added: Subscriber) -> str:
-    """Take a subscriber in from here on; the secret to check messages with, shown this once.
+def add(connection: Connection, added: Subscriber) -> str:
+    """Take a subscriber in from here on; the secret to check messages with.
 
-    From here on: everything that a follower has not handled yet will be announced to it.
+    From here on: every follower stands still until the transaction ends, so whatever it has not
+    handled by then will be announced to the subscriber, and nothing that it has.
     """
-    with database.writing() as connection:
-        followers.lock_every(connection)
-        row = msgspec.structs.asdict(added) | {"types": json.dumps(added.types)}
-        connection.execute(insert(subscriber).values(row))
-        return _new_secret(connection, added.id, added.created_at)
-
-
-def new_subscriber(
-    *,
-    url: str,
-    label: str,
-    now: datetime,
-    types: Sequence[str] = (),
-    show_id: str | None = None,
-    key_id: str | None = None,
-) -> Subscriber:
-    """A subscriber with an id of its own."""
-    return Subscriber(
-        id=f"sub_{new_id()}",
-        label=label,
-        url=url,
-        types=tuple(types),
-        show_id=show_id,
-        key_id=key_id,
-        created_at=now,
-    )
+    followers.lock_every(connection)
+    row = msgspec.structs.asdict(added) | {"types": json.dumps(added.types)}
+    connection.execute(insert(subscriber).values(row))
+    return _new_secret(connection, added.id, added.created_at)
 
 
 def in_force(connection: Connection) -> tuple[Subscriber, ...]:

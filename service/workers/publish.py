@@ -17,10 +17,6 @@ from service.store.publications import Publication
 from service.workers.follow import Handler
 
 RESULT_KIND = "result"
-FIRST = "result.published"
-CORRECTED = "result.corrected"
-NOTICE_TYPES = (FIRST, CORRECTED)
-"""What subscribers are told: first results of a class, and every further revision."""
 
 
 class Notary(Protocol):
@@ -102,7 +98,7 @@ class Publications:
     def _announce(self, connection: Connection, of: Publication, *, corrected: bool) -> None:
         notices.announce(
             connection,
-            type_=CORRECTED if corrected else FIRST,
+            about=notices.CORRECTED if corrected else notices.PUBLISHED,
             key=f"result/{of.class_id}/{of.revision}",
             position=of.position,
             happened_at=of.official_at,
