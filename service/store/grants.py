@@ -20,6 +20,10 @@ RIGHTS = {
     "subscriber": "SELECT, INSERT, UPDATE",
     "subscriber_secret": "SELECT, INSERT, UPDATE, DELETE",
     "notice": "SELECT, INSERT",
+    "merkle_node": "SELECT, INSERT",
+    "tree_head": "SELECT, UPDATE (size)",
+    "checkpoint": "SELECT, INSERT",
+    "signing_key": "SELECT, INSERT, UPDATE (retired_at)",
     "alembic_version": "SELECT",
 }
 """Nothing of the log or of what was published is ever changed; deleted is only what is done."""

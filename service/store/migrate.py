@@ -24,6 +24,8 @@ GUARDS = {
             "log_head_only_advances",
             "publication_only_grows",
             "publication_row_stands",
+            "checkpoint_only_grows",
+            "checkpoint_row_stands",
         }
     ),
     "sqlite": frozenset(
@@ -37,6 +39,9 @@ GUARDS = {
             "publication_refuses_update",
             "publication_refuses_delete",
             "publication_refuses_replace",
+            "checkpoint_refuses_update",
+            "checkpoint_refuses_delete",
+            "checkpoint_refuses_replace",
         }
     ),
 }

@@ -1,0 +1,1 @@
+"""What proves the log to others: tree, checkpoints, keys, signed results, bundles."""
