@@ -87,4 +87,4 @@ def test_nebraska_allows_no_cut_above_eight_and_no_sum_above_fifteen() -> None:
 def test_a_missing_placing_or_number_scores_nothing(placed: str) -> None:
     # Kansas State University handout (docest.com 182394)
     scored = contest_score(OFFICIAL, placed, CUTS, ContestRule(unfinished=0))
-    assert (scored.score, scored.finished) == (0, False)
+    assert (scored.score, scored.lost, scored.finished) == (0, 0, False)

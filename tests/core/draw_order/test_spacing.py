@@ -22,6 +22,11 @@ def test_a_clash_says_who_how_far_and_how_far_it_should_be() -> None:
     assert clash.says == "Rider A: 1 between the 2nd and 3rd ride, 3 wanted."
 
 
+def test_clashes_stand_in_the_order_of_their_first_rides() -> None:
+    found = clashes(draw("ABBA"), SpacingLimits(rider_apart=(3,)))
+    assert [clash.name for clash in found] == ["A", "B"]
+
+
 def test_a_horse_with_several_riders_has_time_between_them() -> None:
     drawn = draw("ABC......", "XX.......")
     spacing = space_draw(drawn, TWO_BETWEEN)
@@ -63,6 +68,13 @@ def test_riders_who_shut_each_other_out_are_impossible_together() -> None:
     spacing = space_draw(draw("AABB"), SpacingLimits(rider_apart=(2,)))
     assert spacing.verdict == "impossible"
     assert spacing.why == "No order of these 4 rides keeps everybody apart."
+
+
+def test_two_rides_may_be_moved_apart_to_both_ends_of_the_class() -> None:
+    drawn = draw(".AA.")
+    spacing = space_draw(drawn, SpacingLimits(rider_apart=(2,)))
+    assert numbers_of(drawn, spacing, "A") == [1, 4]
+    assert [repair.step for repair in spacing.repairs] == ["both"]
 
 
 def test_what_the_steps_do_not_clear_is_searched_for() -> None:

@@ -1,5 +1,7 @@
 """What one judge's outcome does to the panel's placing: our rules, said in the modules."""
 
+from fractions import Fraction
+
 from events.rulebook.model import OutcomeKind
 from events.scoring.panel.cards import Line, SeatCard, placed_card, scored_card
 from events.scoring.panel.majority import majority
@@ -16,6 +18,19 @@ def test_one_disqualification_of_two_adds_nothing_and_leaves_the_entry_placed() 
     assert places(rows) == {"1": 1, "2": 2}
     assert row_of(rows, "2").figure == 90
     assert row_of(rows, "2").seats[0].figure is None
+
+
+def test_a_total_that_a_disqualified_entry_keeps_on_a_card_adds_nothing() -> None:
+    cards = [
+        SeatCard(seat="A", lines={"1": Line(place=None, total=150, tier=None)}),
+        SeatCard(seat="B", lines={"1": Line(place=1, total=140)}),
+    ]
+    assert total_sum(cards)[0].figure == 70
+
+
+def test_a_total_of_nought_is_dropped_before_a_better_one() -> None:
+    rows = drop_high_low_sum(scored({"1": [0.5, 0, 60]}))
+    assert rows[0].figure == Fraction(1, 2)
 
 
 def test_two_disqualifications_of_three_leave_the_entry_without_a_place() -> None:

@@ -74,6 +74,11 @@ def test_weights_that_do_not_fit_the_seats_are_refused(
     assert refused.value.field == "weights"
 
 
+def test_the_last_values_may_be_nought() -> None:
+    rows = combine(Panel(method="placing_values", values=(5, 0)), placed(A="12"))
+    assert [row.figure for row in rows] == [5, 0]
+
+
 def test_entries_that_share_a_place_on_a_card_share_its_values() -> None:
     cards = scored({"1": [72, 72], "2": [71, 70], "3": [71, 69]})
     rows = combine(Panel(method="placing_values", values=(120, 105, 91)), cards)

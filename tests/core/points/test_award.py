@@ -72,6 +72,7 @@ def test_entries_without_a_place_come_last_by_their_ids() -> None:
         ("2", None, None),
         ("9", None, "disqualified"),
     ]
+    assert {row.shared_by for row in given.awards} == {1}
 
 
 def test_a_class_smaller_than_the_table_reaches_is_refused_with_its_size() -> None:

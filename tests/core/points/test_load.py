@@ -126,6 +126,18 @@ def test_champions_never_earn_less_than_their_reserve_nor_that_less_than_nought(
     ]
 
 
+def test_the_last_listed_places_may_earn_nothing() -> None:
+    table = load_json(_json(sizes=[{"entries_from": 1, "points": [1, 0, 0]}]))
+    assert table.sizes[0].points == (2, 0, 0)
+
+
+def test_grand_and_reserve_champion_may_earn_the_same() -> None:
+    same = {"grand": 2, "reserve": 2, "above_highest": True, "in_high_point": True}
+    table = load_json(_json(champions=same))
+    assert table.champions is not None
+    assert (table.champions.grand, table.champions.reserve) == (4, 4)
+
+
 def test_a_json_document_reads_like_the_toml_text() -> None:
     document = {
         "id": "two-sizes",
