@@ -88,6 +88,13 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
             "a cut is made from results that have been posted",
         ),
     ),
+    ask.SetContestCuts: (
+        _row(
+            "office steward",
+            "planned running posted official reopened",
+            "an official sets the cuts that learners are scored by",
+        ),
+    ),
     ask.GiveTime: (_JUDGE_MARKS,),
     ask.CallBack: (_JUDGE_MARKS,),
     ask.PlaceCard: (

@@ -145,6 +145,12 @@ class MakeCut(Command, frozen=True, kw_only=True):
     with_ties: bool = True
 
 
+class SetContestCuts(Command, frozen=True, kw_only=True):
+    """Set the cuts between neighbouring official places, best first, for learners' scores."""
+
+    cuts: tuple[int, ...]
+
+
 class GiveMark(Command, frozen=True, kw_only=True):
     """Mark a maneuver."""
 

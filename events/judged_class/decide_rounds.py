@@ -70,6 +70,18 @@ def hold_run_off(
     return (event,)
 
 
+def set_contest_cuts(state: ClassState, command: ask.SetContestCuts) -> tuple[Event, ...]:
+    """Cuts lie between neighbouring places, none below nought; they move no official result."""
+    if not command.cuts:
+        raise Refusal("cuts_missing", "Cuts lie between at least two places.", field="cuts")
+    for index, cut in enumerate(command.cuts):
+        if cut < 0:
+            raise Refusal("cut_negative", "A cut counts from 0.", field=f"cuts[{index}]")
+    if state.contest_cuts == command.cuts:
+        return ()
+    return (happened.ContestCutsSet(cuts=command.cuts),)
+
+
 def make_cut(state: ClassState, command: ask.MakeCut, rulebook: RuleBook) -> tuple[Event, ...]:
     """The first entries go on; those tied at the cut all do, or none of them does."""
     if command.size < 1:

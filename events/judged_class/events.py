@@ -52,6 +52,7 @@ __all__ = [
     "ClassEvent",
     "ClassRound",
     "ClassScheduled",
+    "ContestCutsSet",
     "CorrectionMade",
     "CutMade",
     "DrawRepaired",
@@ -226,6 +227,12 @@ class RunOffHeld(Event, frozen=True, kw_only=True, tag="class.run_off_held"):
     award_to: str | None = None
 
 
+class ContestCutsSet(Event, frozen=True, kw_only=True, tag="class.contest_cuts_set"):
+    """An official set how much lies between neighbouring places, for learners to be scored by."""
+
+    cuts: tuple[int, ...]
+
+
 class CutMade(Event, frozen=True, kw_only=True, tag="class.cut_made"):
     """The entries that go on to the next round, best first; ``tied_out`` were left out at a tie."""
 
@@ -250,6 +257,7 @@ ClassEvent = (
     | HorseChanged
     | RunOffHeld
     | CutMade
+    | ContestCutsSet
     | MarkGiven
     | PenaltyCalled
     | PenaltyWithdrawn

@@ -124,6 +124,10 @@ def _run_off_held(state: ClassState, event: happened.RunOffHeld, version: int) -
     return _replace(state, run_offs=run_offs, changed_at=version)
 
 
+def _contest_cuts_set(state: ClassState, event: happened.ContestCutsSet, _: int) -> ClassState:
+    return _replace(state, contest_cuts=event.cuts)
+
+
 def _cut_made(state: ClassState, event: happened.CutMade, version: int) -> ClassState:
     return _replace(state, cut=Known(version, event))
 
@@ -187,6 +191,7 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.HorseChanged: _horse_changed,
     happened.RunOffHeld: _run_off_held,
     happened.CutMade: _cut_made,
+    happened.ContestCutsSet: _contest_cuts_set,
     **CARD_HANDLERS,
     happened.ResultsPosted: _results_posted,
     happened.ResultsMadeOfficial: _made_official,

@@ -105,6 +105,7 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     changed_at: int = 0
     official_at: int = 0
     run_offs: tuple[Known[happened.RunOffHeld], ...] = ()
+    contest_cuts: tuple[int, ...] = ()
     cut: Known[happened.CutMade] | None = None
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
     protests: Mapping[str, Protest] = {}

@@ -30,6 +30,7 @@ FactKind = Literal[
     "call_backs",
     "run_off",
     "cut",
+    "contest_cuts",
     "out_of_order",
     "signature",
     "protest",
@@ -118,6 +119,8 @@ def _class(state: ClassState) -> Iterator[Pair]:
         yield FactKey("draw"), StandingFact(state.draw, None)
     for number, run_off in enumerate(state.run_offs, start=1):
         yield FactKey("run_off", item=str(number)), _known(run_off)
+    if state.contest_cuts:
+        yield FactKey("contest_cuts"), StandingFact(state.contest_cuts, None)
     if state.cut is not None:
         yield FactKey("cut"), _known(state.cut)
 

@@ -4,25 +4,27 @@ It carries ids and back numbers, never names: those are joined where it is shown
 can be erased without breaking a signature.
 """
 
-from datetime import UTC, datetime
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
 
 import msgspec
 
 from events.envelope import split_stream
 from events.half_points import HalfPoints
 from events.judged_class import events as happened
+from events.judged_class.standing import running_entries
 from events.projections.compare import Standing, moved
 from events.projections.history import History
-from events.projections.placing import ClassPlacing, placing
+from events.projections.placing import ClassPlacing, PanelPlacing, SeatPlacing, placing
 from events.proof.text import to_base64
-from events.rulebook.model import OutcomeKind, RuleBook, RuleBookRef
+from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook, RuleBookRef
 
 FORMAT = 1
 _encode = msgspec.json.Encoder(order="sorted").encode
 
 
 class ResultRow(msgspec.Struct, frozen=True, kw_only=True):
-    """One entry's official line on one card; ``total`` in half points."""
+    """One entry's official line on one card; ``total`` in half points, times in milliseconds."""
 
     entry: str
     back_number: int
@@ -31,6 +33,7 @@ class ResultRow(msgspec.Struct, frozen=True, kw_only=True):
     tied: bool
     total: HalfPoints | None
     outcome: OutcomeKind | None
+    milliseconds: int | None
 
 
 class SeatResult(msgspec.Struct, frozen=True, kw_only=True):
@@ -39,6 +42,45 @@ class SeatResult(msgspec.Struct, frozen=True, kw_only=True):
     seat: str
     judge: str
     rows: tuple[ResultRow, ...]
+
+
+class ResultEntry(msgspec.Struct, frozen=True, kw_only=True):
+    """Who an entry was: the ids of exhibitor and horse, and the divisions it was placed in."""
+
+    entry: str
+    back_number: int
+    exhibitor: str
+    horse: str | None
+    divisions: tuple[str, ...]
+
+
+class PanelResultRow(msgspec.Struct, frozen=True, kw_only=True):
+    """One entry's official line of the whole panel.
+
+    ``figure`` is exact: a whole number or a fraction such as ``425/2``.
+    """
+
+    entry: str
+    back_number: int
+    place: int | None
+    tied: bool
+    figure: str | None
+
+
+class PanelResultPart(msgspec.Struct, frozen=True, kw_only=True):
+    """What the judges placed together; no rows where each card is a result of its own."""
+
+    method: PanelMethod
+    rows: tuple[PanelResultRow, ...]
+
+
+class DivisionResult(msgspec.Struct, frozen=True, kw_only=True):
+    """The official placing among the entries of one division."""
+
+    name: str
+    class_size: int
+    seats: tuple[SeatResult, ...]
+    panel: PanelResultPart
 
 
 class Moved(msgspec.Struct, frozen=True, kw_only=True):
@@ -83,6 +125,7 @@ class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
     show: str
     name: str
     number: int | None
+    day: date | None
     rulebook: RuleBookRef
     revision: int
     version: int
@@ -90,7 +133,10 @@ class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
     root: str
     official_at: datetime
     class_size: int
+    entries: tuple[ResultEntry, ...]
     seats: tuple[SeatResult, ...]
+    panel: PanelResultPart
+    divisions: tuple[DivisionResult, ...]
     supersedes: Supersedes | None
 
     def canonical(self) -> bytes:
@@ -127,6 +173,7 @@ def result_document(
         show=scheduled.show,
         name=scheduled.name,
         number=scheduled.number,
+        day=scheduled.day,
         rulebook=scheduled.rulebook,
         revision=state.revision,
         version=version,
@@ -134,12 +181,48 @@ def result_document(
         root=to_base64(root),
         official_at=event.recorded_at.astimezone(UTC),
         class_size=now.class_size,
-        seats=_seats(now),
+        entries=tuple(
+            ResultEntry(
+                entry=entry.id,
+                back_number=entry.back_number,
+                exhibitor=entry.exhibitor,
+                horse=entry.horse,
+                divisions=entry.divisions,
+            )
+            for entry in running_entries(state)
+        ),
+        seats=_seats(now.seats),
+        panel=_panel(now.panel),
+        divisions=tuple(
+            DivisionResult(
+                name=division.name,
+                class_size=division.class_size,
+                seats=_seats(division.seats),
+                panel=_panel(division.panel),
+            )
+            for division in now.divisions
+        ),
         supersedes=_supersedes(history, version, now, book),
     )
 
 
-def _seats(of: ClassPlacing) -> tuple[SeatResult, ...]:
+def _panel(of: PanelPlacing) -> PanelResultPart:
+    return PanelResultPart(
+        method=of.method,
+        rows=tuple(
+            PanelResultRow(
+                entry=row.entry,
+                back_number=row.back_number,
+                place=row.place,
+                tied=row.tied,
+                figure=None if row.figure is None else str(row.figure),
+            )
+            for row in of.rows
+        ),
+    )
+
+
+def _seats(of: Sequence[SeatPlacing]) -> tuple[SeatResult, ...]:
     return tuple(
         SeatResult(
             seat=seat.seat,
@@ -153,11 +236,12 @@ def _seats(of: ClassPlacing) -> tuple[SeatResult, ...]:
                     tied=row.tied,
                     total=row.total,
                     outcome=row.outcome,
+                    milliseconds=row.milliseconds,
                 )
                 for row in seat.rows
             ),
         )
-        for seat in of.seats
+        for seat in of
         if seat.kind == "judge"
     )
 
