@@ -19,10 +19,11 @@ Network = IPv4Network | IPv6Network
 LONGEST_URL = 2000
 _PORTS = {"https": 443, "http": 80}
 _UNICAST_V6 = ipaddress.ip_network("2000::/3")  # all that IANA has opened for global unicast
-# Public by their prefix, but each stands for other addresses, or for none (RFC 3068, 3056, 4380,
-# 9637).
+# Each stands for other addresses, for none, or for a protocol's own ends (RFC 6890, 3068, 3056,
+# 4380, 9637), and not every release of the standard library knows it.
 _NOT_THEMSELVES = tuple(
-    ipaddress.ip_network(each) for each in ("192.88.99.0/24", "2002::/16", "2001::/32", "3fff::/20")
+    ipaddress.ip_network(each)
+    for each in ("192.0.0.0/24", "192.88.99.0/24", "2002::/16", "2001::/32", "3fff::/20")
 )
 
 

@@ -53,12 +53,14 @@ def post(
     with contextlib.closing(connection), _deadline(connection, seconds) as passed:
         try:
             connection.request("POST", where.path, body, dict(headers))
-            response = connection.getresponse()
-            response.read(MOST_READ)
+            with connection.getresponse() as response:
+                response.read(MOST_READ)
         except (OSError, http.client.HTTPException) as error:
             if passed.is_set() or isinstance(error, TimeoutError):
                 raise NotSent(f"no answer within {seconds:g} seconds") from error
             raise NotSent(f"{type(error).__name__}: {error}") from error
+    if passed.is_set():  # what was cut off reads like an answer that ended early
+        raise NotSent(f"no answer within {seconds:g} seconds")
     return Answer(status=response.status, retry_after=response.getheader("Retry-After"))
 
 
@@ -71,17 +73,24 @@ class _Checked(http.client.HTTPConnection):
         self._to = to
         self._found = found
         self._until = time.monotonic() + seconds
+        self._live: socket.socket | None = None
 
     def connect(self) -> None:
         """Connect to the first of the addresses that answers."""
-        self.sock = _connected(self._found, self._to.port, self._until)
+        self.sock = self._live = _connected(self._found, self._to.port, self._until)
         if self._to.tls:
             # The handshake waits until the deadline can reach the socket.
             secured = _trusted().wrap_socket(
                 self.sock, server_hostname=self._to.host, do_handshake_on_connect=False
             )
-            self.sock = secured
+            self.sock = self._live = secured
             secured.do_handshake()
+
+    def cut(self) -> None:
+        """End whatever is still being sent or read, also what ``sock`` has let go of by then."""
+        if self._live is not None:
+            with contextlib.suppress(OSError):  # it has ended by itself
+                socket.socket.shutdown(self._live, socket.SHUT_RDWR)
 
 
 def _connected(found: tuple[str, ...], port: int, until: float) -> socket.socket:
@@ -103,15 +112,13 @@ def _trusted() -> ssl.SSLContext:
 
 
 @contextlib.contextmanager
-def _deadline(connection: http.client.HTTPConnection, seconds: float) -> Iterator[threading.Event]:
+def _deadline(connection: _Checked, seconds: float) -> Iterator[threading.Event]:
     """Cut the connection off when the time is over, however slowly bytes still come in."""
     passed = threading.Event()
 
     def cut() -> None:
         passed.set()
-        if connection.sock is not None:
-            with contextlib.suppress(OSError):  # it has ended by itself
-                socket.socket.shutdown(connection.sock, socket.SHUT_RDWR)
+        connection.cut()
 
     timer = threading.Timer(seconds, cut)
     timer.daemon = True
