@@ -27,15 +27,21 @@ def on_class(
 
     ``asked`` is the fingerprint of the command.
     """
-    return execute(
-        desk.classes,
-        stream_of("class", class_id),
-        decide,
-        command=CommandRecord(key=ask.caller.key, command=ask.id, fingerprint=asked),
-        actor=ask.caller.actor,
-        occurred_at=ask.occurred_at or desk.clock(),
-        expected_version=ask.expected_version,
-        beside=texts.keeping(kept),
+    stream = stream_of("class", class_id)
+    command = CommandRecord(key=ask.caller.key, command=ask.id, fingerprint=asked)
+    occurred_at = ask.occurred_at or desk.clock()
+    return desk.turns.take(
+        stream,
+        lambda: execute(
+            desk.classes,
+            stream,
+            decide,
+            command=command,
+            actor=ask.caller.actor,
+            occurred_at=occurred_at,
+            expected_version=ask.expected_version,
+            beside=texts.keeping(kept),
+        ),
     )
 
 

@@ -11,6 +11,7 @@ from events.show.state import ShowState
 from events.show.state import evolve as evolve_show
 from service.desk.books import Books
 from service.desk.directory import Directory
+from service.desk.turns import Turns
 from service.store.engine import Database
 from service.store.folds import Aggregate, StreamFolds
 from service.store.log import Log
@@ -37,6 +38,7 @@ class Desk:
         self.shows: StreamFolds[ShowState] = StreamFolds(
             self.log, Aggregate(UNPLANNED, evolve_show)
         )
+        self.turns = Turns()
         self.books = Books(database)
         self.directory = Directory(self.log)
 

@@ -138,15 +138,21 @@ def _on_show(
     asked: str,
     beside: Sequence[Executable] = (),
 ) -> Receipt:
-    done = execute(
-        desk.shows,
-        stream_of("show", show_id),
-        decided,
-        command=CommandRecord(key=ask.caller.key, command=ask.id, fingerprint=asked),
-        actor=ask.caller.actor,
-        occurred_at=ask.occurred_at or desk.clock(),
-        expected_version=ask.expected_version,
-        beside=beside,
+    stream = stream_of("show", show_id)
+    command = CommandRecord(key=ask.caller.key, command=ask.id, fingerprint=asked)
+    occurred_at = ask.occurred_at or desk.clock()
+    done = desk.turns.take(
+        stream,
+        lambda: execute(
+            desk.shows,
+            stream,
+            decided,
+            command=command,
+            actor=ask.caller.actor,
+            occurred_at=occurred_at,
+            expected_version=ask.expected_version,
+            beside=beside,
+        ),
     )
     return receipt(show_id, done)
 

@@ -23,7 +23,7 @@ blueprint = Resource(
     "log", __name__, url_prefix="/v1/classes/<id:class_id>/log", description=__doc__
 )
 
-HALF_POINT_FIELDS = frozenset({"mark", "points", "total"})
+HALF_POINT_FIELDS = frozenset({"carried", "mark", "points", "total"})
 """The fields of events that hold whole half points, and never anything else."""
 
 EVENT = {
