@@ -19,7 +19,10 @@ TOP_LEVEL = {
     "DEVELOPERS.md", "README.md", "docker-compose.yml", "events", "migrations", "openapi",
     "pyproject.toml", "service", "tests",
 }  # fmt: skip
-MADE_BY_TOOLS = {"build", "dist", "ringfold.egg-info"}
+MADE_BY_TOOLS = {
+    "build", "dist", "ringfold-demo", "ringfold.db", "ringfold.db-shm", "ringfold.db-wal",
+    "ringfold.egg-info",
+}  # fmt: skip
 LONGEST_FILE = 400
 READABLE = {".cfg", ".css", ".html", ".js", ".json", ".mako", ".md", ".py", ".sh", ".sql", ".toml",
             ".txt", ".yml"}  # fmt: skip
