@@ -1,13 +1,11 @@
 """Decisions about panels, run-offs, and the cut to the next round."""
 
-from fractions import Fraction
-
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.cut import ranked_for_cut
 from events.judged_class.decide_unscored import named_once
-from events.judged_class.panel import panel_result
+from events.judged_class.panel import panel_result, weight_of
 from events.judged_class.references import running_entry
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
@@ -29,7 +27,7 @@ def check_panel(choice: PanelChoice) -> None:
             "panel_weights_missing", "A weighted panel needs weights.", field="panel.weights"
         )
     for index, share in enumerate(choice.weights):
-        if not _is_weight(share.weight):
+        if weight_of(share.weight) is None:
             raise Refusal(
                 "panel_weight_unreadable",
                 f"{share.weight!r} is no weight: write a decimal number above 0, such as 0.3.",
@@ -41,11 +39,6 @@ def check_panel(choice: PanelChoice) -> None:
             "A panel has call judges or a tie judge, not both.",
             field="panel.tie_judge",
         )
-
-
-def _is_weight(text: str) -> bool:
-    whole, _, part = text.partition(".")
-    return (whole + part).isascii() and (whole + part).isdigit() and Fraction(text) > 0
 
 
 def hold_run_off(

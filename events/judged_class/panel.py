@@ -7,11 +7,14 @@ import msgspec
 
 from events.judged_class.standing import scores, seat_placing
 from events.judged_class.state import ClassState
-from events.rulebook.model import PanelChoice, PanelMethod, RuleBook
+from events.rulebook.model import PanelChoice, PanelMethod, RuleBook, SeatShare
 from events.scoring.panel.cards import PanelIncomplete, PanelUnfit, SeatCard, scored_card
 from events.scoring.panel.combine import Panel, SeatWeight, combine
 from events.scoring.panel.ranking import Combined
 from events.scoring.panel.ties import RunOff, TieJudge
+
+_DIGITS = 12
+"""More digits than any weight has, and few enough to count with."""
 
 
 class PanelResult(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,17 +71,32 @@ def seat_cards(
     )
 
 
+def weight_of(text: str) -> Fraction | None:
+    """The weight that a decimal number above 0 is written as; ``None`` for any other text."""
+    digits = text.replace(".", "", 1)
+    if not (digits.isascii() and digits.isdigit() and len(digits) <= _DIGITS):
+        return None
+    return Fraction(text) or None
+
+
 def _panel(choice: PanelChoice) -> Panel:
     odd_even = choice.tie_judge
     return Panel(
         method=choice.method,
         values=choice.values,
         weights=tuple(
-            SeatWeight(seat=share.seat, weight=Fraction(share.weight)) for share in choice.weights
+            SeatWeight(seat=share.seat, weight=_weight(share)) for share in choice.weights
         ),
         call_judges=choice.call_judges,
         tie_judge=TieJudge(odd=odd_even.odd, even=odd_even.even) if odd_even else None,
     )
+
+
+def _weight(share: SeatShare) -> Fraction:
+    weight = weight_of(share.weight)
+    if weight is None:  # an old event must always be readable
+        raise PanelUnfit("weights", f"The weight of seat {share.seat} cannot be read.")
+    return weight
 
 
 def _run_offs(state: ClassState) -> tuple[RunOff, ...]:
