@@ -22,7 +22,10 @@ def command() -> None:
 @click.option("--seat", help="The judge's seat that a scribe writes for, such as A.")
 def make(role: KeyRole, label: str, show: str | None, seat: str | None) -> None:
     """Make a key and print it, this once."""
-    made = at_the_desk(lambda desk: keys.make(desk, None, role, label=label, show=show, seat=seat))
+    made = at_the_desk(
+        lambda desk: keys.make(desk, None, role, label=label, show=show, seat=seat),
+        may_be_new=True,
+    )
     click.echo(made.presented)
     click.echo("Keep it: only a hash of it is stored, and it is not shown again.", err=True)
 
