@@ -21,7 +21,7 @@ TOP_LEVEL = {
 }  # fmt: skip
 MADE_BY_TOOLS = {
     "build", "dist", "ringfold-demo", "ringfold.db", "ringfold.db-shm", "ringfold.db-wal",
-    "ringfold.egg-info",
+    "ringfold.db.keys", "ringfold.egg-info",
 }  # fmt: skip
 LONGEST_FILE = 400
 READABLE = {".cfg", ".css", ".html", ".js", ".json", ".mako", ".md", ".py", ".sh", ".sql", ".toml",
