@@ -1,5 +1,6 @@
 """The demo's folder: its database, and a note beside it that says whose it is."""
 
+import shutil
 import sqlite3
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,6 +14,8 @@ from service.store.engine import Database
 DATABASE = "demo.db"
 NOTE = "demo.json"
 _FILES = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm")
+_SIGNING_KEYS = f"{DATABASE}.keys"
+"""Where serving it keeps what it signs with; another log must not be signed with the same."""
 
 
 class NotOurs(Exception):
@@ -59,6 +62,8 @@ class DemoFolder:
         self._write(_Note())  # first, so that a demo that is cut short knows its own folder again
         for name in _FILES:
             (self.path / name).unlink(missing_ok=True)
+        if (self.path / _SIGNING_KEYS).is_dir():
+            shutil.rmtree(self.path / _SIGNING_KEYS)
 
     def finish(self, keys: Mapping[str, str]) -> None:
         """Note the keys: the show was played to the end."""

@@ -41,6 +41,8 @@ def test_a_fresh_one_tells_the_very_same_story_with_other_keys(
 def test_a_demo_that_was_cut_short_is_no_show_and_may_be_cleared(tmp_path: Path) -> None:
     DemoFolder(tmp_path).clear()
     (tmp_path / DATABASE).write_bytes(b"half a database")
+    (tmp_path / f"{DATABASE}.keys").mkdir()
+    (tmp_path / f"{DATABASE}.keys" / "key").touch()
     place = DemoFolder(tmp_path)
     assert place.keys == {}
     place.clear()
