@@ -207,6 +207,7 @@ def _points_by_size(command: ask.CallPenalty, rulebook: RuleBook) -> HalfPoints:
 def _rider_mark(
     command: ask.GiveRiderMark, entry: Entry, rulebook: RuleBook
 ) -> happened.RiderMarkGiven:
+    check_judging(rulebook, "scored", "rider marks")
     scale = rulebook.scale.rider_mark
     if scale is None:
         raise Refusal(

@@ -180,7 +180,7 @@ def _check_lifts_nobody(
 
 
 def _check_equal(names: tuple[str, ...], known: Mapping[str, RideScore]) -> None:
-    if len({(known[name].tier, known[name].total) for name in names}) > 1:
+    if len({(known[name].tier, known[name].rank) for name in names}) > 1:
         raise Refusal(
             "order_not_a_tie",
             "This order may part ties only, and these are not all tied.",

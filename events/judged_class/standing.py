@@ -70,8 +70,9 @@ def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> R
         case "placed":
             order = card.placed.event.order if card.placed else ()
             place = order.index(entry.id) + 1 if entry.id in order else None
-            outcome = outcome_of(entry, ride)
-            return judged(book, place, outcome, finished=card.placed is not None)
+            # Who was not in the class yet when the judge placed it was not left out of the placing.
+            finished = card.placed is not None and card.placed.version > entry.version
+            return judged(book, place, outcome_of(entry, ride), finished=finished)
 
 
 def scores(
