@@ -131,3 +131,6 @@ TIES_ONLY = small(
 NO_RAIL = small(rail=rail("none"), ties=(tie("judges_decision"),))
 CROSSING = small(rail=rail("adjusts", crosses_outcomes=True))
 NO_PROTESTS = small(protests=None)
+PLACED = small(judging="placed", rail=rail("none"), ties=())
+TIMED = small(judging="timed", rail=rail("none"), ties=(tie("run_off"),))
+SUMMED = small(panel=PanelRule(method="sum", source=SOURCE))
