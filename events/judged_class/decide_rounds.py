@@ -30,7 +30,8 @@ def check_panel(choice: PanelChoice) -> None:
         if weight_of(share.weight) is None:
             raise Refusal(
                 "panel_weight_unreadable",
-                f"{share.weight!r} is no weight: write a decimal number above 0, such as 0.3.",
+                f"The weight of seat {share.seat} cannot be read: write a decimal number above 0, "
+                "such as 0.3.",
                 field=f"panel.weights[{index}].weight",
             )
     if choice.tie_judge is not None and choice.call_judges:
@@ -46,7 +47,7 @@ def hold_run_off(
 ) -> tuple[Event, ...]:
     """A run-off is between entries that the panel left equal."""
     order = named_once(state, command.order, "order")
-    declined = named_once(state, command.declined, "declined")
+    declined = named_once(state, command.declined, "declined", so_far=order)
     award_to = running_entry(state, command.award_to, "award_to").id if command.award_to else None
     event = happened.RunOffHeld(order=order, declined=declined, award_to=award_to)
     if any(known.event == event for known in state.run_offs):
@@ -59,6 +60,13 @@ def hold_run_off(
             "run_off_not_a_tie",
             "A run-off is between all the entries that share one place of the panel.",
             field="order",
+        )
+    if award_to is not None and award_to not in named:
+        raise Refusal(
+            "award_to_outsider",
+            "The award goes to one of those who were tied.",
+            field="award_to",
+            entry=award_to,
         )
     return (event,)
 

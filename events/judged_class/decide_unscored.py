@@ -68,12 +68,14 @@ def call_back(state: ClassState, command: ask.CallBack, rulebook: RuleBook) -> t
     return (happened.CardCalledBack(seat=command.seat, entries=entries),)
 
 
-def named_once(state: ClassState, refs: Sequence[ask.EntryRef], field: str) -> tuple[str, ...]:
-    """The ids of the running entries meant, none of them twice."""
+def named_once(
+    state: ClassState, refs: Sequence[ask.EntryRef], field: str, *, so_far: Sequence[str] = ()
+) -> tuple[str, ...]:
+    """The ids of the running entries meant, none of them twice and none that is in ``so_far``."""
     names: list[str] = []
     for index, ref in enumerate(refs):
         entry = running_entry(state, ref, f"{field}[{index}]")
-        if entry.id in names:
+        if entry.id in names or entry.id in so_far:
             raise Refusal(
                 "order_names_twice",
                 f"Back number {entry.back_number} is named twice.",
