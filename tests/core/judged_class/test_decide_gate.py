@@ -5,7 +5,7 @@ import pytest
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from tests.core.books import SMALL, small
-from tests.core.judged_class.scene import STEWARD, Scene, entry, mark, outcome
+from tests.core.judged_class.scene import STEWARD, Scene, entry, mark, outcome, ridden
 
 MISSED = ask.RecordMissedGate(ref=entry("e1"))
 EXCUSED = ask.ExcuseEntry(ref=entry("e1"), reason="sha256:unsound")
@@ -115,3 +115,46 @@ def test_excusing_does_not_take_a_disqualification_back() -> None:
 @pytest.mark.parametrize("asked", [MISSED, EXCUSED, call(1)])
 def test_the_gate_is_closed_once_results_are_posted(asked: ask.ExcuseEntry) -> None:
     Scene().planned(1).marked({"e1": 0}).posted().refuses(asked, "wrong_phase", None)
+
+
+# --- out of order, riding again, another horse --------------------------------------------------
+
+
+def test_riding_out_of_order_is_recorded_and_judged_by_the_judge() -> None:
+    scene = ridden(e1=2, e2=0).given(ask.RecordOutOfOrder(ref=entry("e1")))
+    assert scene.log[-1] == happened.EntryOutOfOrder(entry="e1")
+    assert scene.placed() == {"e1": "1", "e2": "2"}
+
+
+def test_an_entry_rides_again_and_its_first_ride_no_longer_counts() -> None:
+    again = ask.GrantReride(ref=entry("e1"), reason="sha256:gate-blew-open")
+    scene = Scene().planned(2, seats="AB", learners="L")
+    for seat in "ABL":
+        scene.marked({"e1": 2, "e2": 0}, seat)
+    scene.given(again, by=STEWARD)
+    assert scene.log[-1] == happened.RerideGranted(entry="e1", reason="sha256:gate-blew-open")
+    assert all(set(card.rides) == {"e2"} for card in scene.state.cards.values())
+    scene.refuses(ask.SignCard(seat="A"), "card_incomplete", "seat")
+
+
+def test_an_entry_that_has_not_ridden_rides_for_the_first_time_anyway() -> None:
+    assert Scene().planned().when(ask.GrantReride(ref=entry("e1"), reason="sha256:x")) == ()
+
+
+def test_an_entry_rides_again_only_while_every_judges_card_is_open() -> None:
+    scene = Scene().planned(1, seats="AB", learners="L").marked({"e1": 0}).marked({"e1": 0}, "L")
+    scene.signed("L")
+    again = ask.GrantReride(ref=entry("e1"), reason="sha256:x")
+    assert scene.when(again) != ()
+    refused = scene.signed("A").refusal(again)
+    assert (refused.code, refused.field) == ("card_is_signed", None)
+    assert refused.facts["seats"] == ("A",)
+
+
+def test_another_horse_is_ridden_before_the_ride_is_judged() -> None:
+    asked = ask.ChangeHorse(ref=entry("e1"), horse="h2", reason="sha256:lame")
+    scene = Scene().planned().given(asked)
+    assert scene.log[-1] == happened.HorseChanged(entry="e1", horse="h2", reason="sha256:lame")
+    assert scene.state.entries["e1"].horse == "h2"
+    scene.given(mark("A", "e1", 1, 0))
+    scene.refuses(ask.ChangeHorse(ref=entry("e1"), horse="h3"), "entry_judged", "entry")
