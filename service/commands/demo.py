@@ -1,5 +1,6 @@
 """``ringfold demo``: an invented show, played, told and served."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -64,7 +65,7 @@ def command(folder: Path, port: int, *, no_serve: bool, fresh: bool) -> None:
 def _play(place: DemoFolder, show: ShowStory) -> None:
     place.clear()
     for line in opening(show):
-        click.echo(line)
+        _say(line)
     with opened(Settings(database=place.url)) as database:
         in_haste(database)
         migrate.upgrade(database)
@@ -75,7 +76,7 @@ def _play(place: DemoFolder, show: ShowStory) -> None:
         for story in classes:
             turned_away = player.hold(story)
             for line in tell(desk, player.caller("office"), show, story, turned_away):
-                click.echo(line)
+                _say(line)
     place.finish(keys)
 
 
@@ -90,6 +91,12 @@ def _point(place: DemoFolder, show: ShowStory, address: server.Address) -> None:
     click.echo(f"The show lies in {place.database}, and its keys in {place.note}.\n")
     for line in signpost(address.url, show, place.keys, to):
         click.echo(line)
+
+
+def _say(line: str) -> None:
+    """Print a line; letters that the output has no room for become question marks."""
+    encoding = sys.stdout.encoding
+    click.echo(line.encode(encoding, "replace").decode(encoding))
 
 
 def _said(address: server.Address) -> None:

@@ -41,12 +41,12 @@ class _Told(NamedTuple):
 def opening(show: ShowStory) -> Iterator[str]:
     """What is said before the first class."""
     plan = show.plan
-    yield f"{plan.name}, {plan.place}, {plan.first_day:%-d %B} to {plan.last_day:%-d %B %Y}"
+    yield f"{plan.name}, {plan.place}, {plan.first_day:%-d %B %Y} to {plan.last_day:%-d %B %Y}"
     yield from wrap(
         "An invented show: nobody in it, no horse and no place is real. Every entry, mark and "
         "ruling goes through the same door as over HTTP, and all that follows is read back from "
-        "the log. Times are the show's own, as its tablets tell them; the server's clock stands "
-        "beside each.",
+        "the log. Times are the show's own, as its tablets tell them; the log holds the server's "
+        "time beside each.",
         WIDTH,
     )
     yield ""
