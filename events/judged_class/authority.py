@@ -165,6 +165,12 @@ def check_hand(command: Command, actor: Actor) -> None:
             role=actor.role,
         )
     seat = getattr(command, "seat", None)
+    if actor.role == "scribe" and actor.seat is None:
+        raise Refusal(
+            "scribe_without_seat",
+            "A scribe's key is bound to one seat, and this one is bound to none.",
+            rule="a scribe's key is bound to one seat",
+        )
     if actor.seat is not None and seat != actor.seat:
         raise Refusal(
             "other_seat",
