@@ -1,7 +1,5 @@
 """Scores are whole half points inside (``3`` is 1.5 points) and plain numbers at the JSON edge."""
 
-from math import isfinite
-
 HalfPoints = int
 """A score, mark or penalty counted in whole half points, so that sums are exact."""
 
@@ -9,7 +7,7 @@ HalfPoints = int
 def from_number(number: float) -> HalfPoints:
     """Half points of a plain number of points; ``ValueError`` unless it is a multiple of 0.5."""
     doubled = number * 2  # exact: doubling only moves a binary exponent
-    if not isfinite(doubled) or doubled % 1:
+    if doubled % 1 != 0:  # also of what is no number, or not finite
         raise ValueError(f"{number} is not a multiple of 0.5")
     return int(doubled)
 
