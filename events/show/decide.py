@@ -27,12 +27,27 @@ def decide(state: ShowState, command: Command, *, actor: Actor) -> tuple[Event, 
 def _plan(state: ShowState, command: ask.PlanShow) -> tuple[Event, ...]:
     for field in ("name", "place", "time_zone"):
         if not getattr(command, field).strip():
-            raise Refusal(f"{field}_missing", f"A show needs a {field}.", field=field)
+            raise Refusal(
+                f"{field}_missing", f"A show needs a {field.replace('_', ' ')}.", field=field
+            )
     if command.last_day < command.first_day:
         raise Refusal(
             "days_reversed",
             f"The last day, {command.last_day}, comes before the first, {command.first_day}.",
             field="last_day",
+        )
+    outside = [
+        slot
+        for slot in state.slots.values()
+        if not command.first_day <= slot.day <= command.last_day
+    ]
+    if outside:
+        raise Refusal(
+            "slots_outside_show",
+            f"Classes are slotted on {', '.join(sorted({str(slot.day) for slot in outside}))}; "
+            "slot them on other days first.",
+            field="first_day" if outside[0].day < command.first_day else "last_day",
+            class_ids=tuple(slot.class_id for slot in outside),
         )
     event = happened.ShowPlanned(
         name=command.name,
