@@ -18,6 +18,7 @@ from service.http import (
     guard,
     health,
     here,
+    inquiry,
     keys,
     people,
     placing,
@@ -46,6 +47,7 @@ RESOURCES = (
     placing,
     results,
     protests,
+    inquiry,
     story,
     keys,
 )

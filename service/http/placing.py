@@ -2,15 +2,24 @@
 
 from typing import Any
 
+import msgspec
 from flask import Response
 from marshmallow import Schema, fields, validate
 
-from events.projections.placing import ClassPlacing, SeatPlacing, cautions
+from events.projections.placing import (
+    ClassPlacing,
+    PanelPlacing,
+    PanelRow,
+    PlacingRow,
+    SeatPlacing,
+    cautions,
+)
+from service.desk.inquiry import note_reading
 from service.desk.look import ClassLook, look, placing_of
 from service.http.api import Resource
 from service.http.class_schemas import PHASES
 from service.http.common import AtQuery, moment
-from service.http.fields import Points, Whole
+from service.http.fields import Figure, Points, Whole
 from service.http.guard import caller
 from service.http.here import desk
 from service.http.shown import HorseNamed, PersonNamed, show
@@ -46,10 +55,13 @@ PLACING = {
                     "complete": True,
                     "parted_by": None,
                     "stale": False,
+                    "milliseconds": None,
                 }
             ],
         }
     ],
+    "panel": {"method": "separate", "open": None, "rows": []},
+    "divisions": [],
     "cautions": [],
 }
 
@@ -69,6 +81,11 @@ class RowSchema(Schema):
     complete = fields.Boolean(required=True)
     parted_by = fields.String(required=True, allow_none=True)
     stale = fields.Boolean(required=True)
+    milliseconds = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "The time with its penalties, in a timed class."},
+    )
 
 
 class SeatPlacingSchema(Schema):
@@ -80,6 +97,41 @@ class SeatPlacingSchema(Schema):
     signed = fields.Boolean(required=True)
     stale_orders = fields.List(fields.String(), required=True)
     rows = fields.List(fields.Nested(RowSchema), required=True)
+
+
+class PanelRowSchema(Schema):
+    """One entry's line on what the judges place together."""
+
+    entry = fields.String(required=True)
+    back_number = Whole(required=True)
+    working_order = Whole(required=True, allow_none=True)
+    exhibitor = PersonNamed(required=True)
+    horse = HorseNamed(required=True, allow_none=True)
+    place = Whole(required=True, allow_none=True)
+    tied = fields.Boolean(required=True)
+    figure = Figure(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What the method ranks by, exact: `212.5`, or `7/3`."},
+    )
+    parted_by = fields.String(required=True, allow_none=True)
+
+
+class PanelSchema(Schema):
+    """What the judges place together; `open` says why there are no rows yet, if so."""
+
+    method = fields.String(required=True)
+    open = fields.String(required=True, allow_none=True)
+    rows = fields.List(fields.Nested(PanelRowSchema), required=True)
+
+
+class DivisionSchema(Schema):
+    """The same rides placed among the entries of one division alone."""
+
+    name = fields.String(required=True)
+    class_size = Whole(required=True)
+    seats = fields.List(fields.Nested(SeatPlacingSchema), required=True)
+    panel = fields.Nested(PanelSchema, required=True)
 
 
 class CautionSchema(Schema):
@@ -105,6 +157,8 @@ class PlacingSchema(Schema):
     revision = Whole(required=True)
     class_size = Whole(required=True)
     seats = fields.List(fields.Nested(SeatPlacingSchema), required=True)
+    panel = fields.Nested(PanelSchema, required=True)
+    divisions = fields.List(fields.Nested(DivisionSchema), required=True)
     cautions = fields.List(fields.Nested(CautionSchema), required=True)
 
 
@@ -122,6 +176,7 @@ def read_placing(query: dict[str, Any], class_id: str) -> Response:
     are posted.
     """
     seen = look(desk(), caller(), class_id, moment(query))
+    note_reading(desk(), caller(), seen)
     document = _document(seen, placing_of(seen))
     return show(PlacingSchema(), document, version=seen.version, names=seen.names)
 
@@ -136,15 +191,29 @@ def _document(seen: ClassLook, of: ClassPlacing) -> dict[str, Any]:
         "revision": of.revision,
         "class_size": of.class_size,
         "seats": [_seat(seen, each) for each in of.seats],
+        "panel": _panel(seen, of.panel),
+        "divisions": [
+            {
+                "name": division.name,
+                "class_size": division.class_size,
+                "seats": [_seat(seen, each) for each in division.seats],
+                "panel": _panel(seen, division.panel),
+            }
+            for division in of.divisions
+        ],
         "cautions": cautions(of),
     }
 
 
 def _seat(seen: ClassLook, of: SeatPlacing) -> dict[str, Any]:
-    rows = []
-    for row in of.rows:
-        entry = seen.state.entries[row.entry]
-        line = {name: getattr(row, name) for name in row.__struct_fields__}
-        rows.append(line | {"exhibitor": entry.exhibitor, "horse": entry.horse})
-    seat = {name: getattr(of, name) for name in of.__struct_fields__}
-    return seat | {"rows": rows}
+    return msgspec.structs.asdict(of) | {"rows": [_row(seen, row) for row in of.rows]}
+
+
+def _panel(seen: ClassLook, of: PanelPlacing) -> dict[str, Any]:
+    return msgspec.structs.asdict(of) | {"rows": [_row(seen, row) for row in of.rows]}
+
+
+def _row(seen: ClassLook, of: PlacingRow | PanelRow) -> dict[str, Any]:
+    entry = seen.state.entries[of.entry]
+    line = msgspec.structs.asdict(of)
+    return line | {"exhibitor": entry.exhibitor, "horse": entry.horse}

@@ -3,7 +3,7 @@
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, ValidationError, fields, validate
+from marshmallow import Schema, fields, validate
 
 from events.judged_class.commands import (
     EntryRef,
@@ -18,10 +18,9 @@ from service.http.action_schemas import fact_schema, split
 from service.http.api import Resource
 from service.http.asking import command_ask
 from service.http.common import RECEIPT, EntryRefSchema, ReceiptSchema, acknowledged
+from service.http.facts import fact_fields
 from service.http.fields import Id, OneOfKinds, Prose, Whole
 from service.http.here import desk
-from service.http.parsing import faults, invalid
-from service.http.problems import Fault, Unwell
 
 blueprint = Resource(
     "results", __name__, url_prefix="/v1/classes/<id:class_id>", description=__doc__
@@ -125,22 +124,8 @@ def correct(body: dict[str, Any], class_id: str) -> Response:
         correction=correction,
         seat=at.seat,
         ref=at.ref,
-        fact=None if fact is None else fact_command(at, *_fields(fact)),
+        fact=None if fact is None else fact_command(at, *fact_fields(fact, "fact")),
         **body,
     )
     done = classes.carry_out(desk(), ask, class_id, command, thing=correction)
     return acknowledged(done, 201)
-
-
-def _fields(fact: object) -> tuple[str, dict[str, Any]]:
-    """The kind of the fact that was sent, and its own fields."""
-    given = fact if isinstance(fact, dict) else {}
-    kind = str(given.get("kind"))
-    if kind not in FACTS:
-        raise Unwell(invalid([Fault("fact.kind", f"It must be one of {', '.join(FACTS)}.")]))
-    try:
-        read: dict[str, Any] = fact_schema(kind).load(given)
-    except ValidationError as error:
-        raise Unwell(invalid(tuple(faults(error.messages, "fact")))) from error
-    del read["kind"]
-    return kind, read

@@ -24,6 +24,7 @@ RIGHTS = {
     "tree_head": "SELECT, UPDATE (size)",
     "checkpoint": "SELECT, INSERT",
     "signing_key": "SELECT, INSERT, UPDATE (retired_at)",
+    "reading": "SELECT, INSERT",
     "alembic_version": "SELECT",
 }
 """Nothing of the log or of what was published is ever changed; deleted is only what is done."""
