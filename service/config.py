@@ -20,6 +20,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     ``public_url`` is what links in messages to subscribers begin with. ``webhook_networks`` are
     networks that messages are sent to although they are not public, such as ``10.1.0.0/16, ::1``,
     and ``webhook_without_tls`` is ``yes`` where http will do.
+
+    ``origin`` is the log's name in what it signs. ``keys_dir`` is the folder of its signing keys
+    and of the checkpoint it signed last; ``keys_passphrase`` is what the keys are encrypted with.
     """
 
     database: str = DATABASE_IN_THIS_FOLDER
@@ -29,6 +32,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     public_url: str = ""
     webhook_networks: str = ""
     webhook_without_tls: str = "no"
+    origin: str = "localhost/ringfold"
+    keys_dir: str | None = None
+    keys_passphrase: str | None = None
 
 
 VARIABLES = {
@@ -39,6 +45,9 @@ VARIABLES = {
     "RINGFOLD_PUBLIC_URL": "public_url",
     "RINGFOLD_WEBHOOK_NETWORKS": "webhook_networks",
     "RINGFOLD_WEBHOOK_WITHOUT_TLS": "webhook_without_tls",
+    "RINGFOLD_ORIGIN": "origin",
+    "RINGFOLD_KEYS_DIR": "keys_dir",
+    "RINGFOLD_KEYS_PASSPHRASE": "keys_passphrase",
 }
 """The environment's name of each setting; one that is not set, or empty, keeps its default."""
 

@@ -7,7 +7,7 @@ import msgspec
 
 from events.proof.text import from_base64, to_base64
 
-FORMAT = 1
+FORMAT: Literal[1] = 1
 SEAL_KIND = "bundle"
 RESULT_KIND = "result"
 _encode = msgspec.json.Encoder(order="sorted").encode
