@@ -138,3 +138,21 @@ class Recorder:
         self.later(minutes=2).record(ask.PostResults(), OFFICE)
         self.later(minutes=40).record(ask.MakeOfficial(), OFFICE)
         return self
+
+    def put_right(self) -> Self:
+        """Official results are reopened, and a mark of n2 is corrected, for an office error."""
+        reopen = ask.ReopenResults(authority="office_error", reason=REASON)
+        self.later(minutes=5).record(reopen, OFFICE)
+        wrong = self.state.cards["A"].rides["n2"].marks[1].version
+        right = ask.GiveMark(seat="A", ref=entry("n2"), maneuver=1, mark=5)
+        correction = ask.MakeCorrection(
+            correction="put-right",
+            seat="A",
+            ref=entry("n2"),
+            authority="office_error",
+            reason=REASON,
+            replaces=wrong,
+            fact=right,
+        )
+        self.record(correction, STEWARD)
+        return self
