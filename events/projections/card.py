@@ -197,7 +197,7 @@ def _outcome(entry: Entry, ride: Ride, book: RuleBook) -> OutcomeLine | None:
     event = known.event
     return OutcomeLine(
         kind=kind,
-        wording=rule.wording if rule else kind,
+        wording=rule.wording if rule else kind.replace("_", " "),
         maneuver=event.maneuver if isinstance(event, OutcomeCalled) else None,
         reason=None if isinstance(event, EntryMissedGate) else event.reason,
         version=known.version,
