@@ -132,7 +132,6 @@ class _ForEachProcess:
     def get(self) -> Works:
         if self._made is None or self._pid != os.getpid():
             self._made = self._make()
-            self._made.register()
             self._pid = os.getpid()
         return self._made
 

@@ -11,6 +11,7 @@ from events.envelope import Event, RecordedEvent
 from service.store import followers
 from service.store.engine import Database
 from service.store.errors import StoreBusy, StoreUnreachable, translate
+from service.store.followers import UnknownFollower
 from service.store.log import Log
 
 BATCH = 500
@@ -98,7 +99,11 @@ def _restart(connection: Connection, follower: Follower, now: datetime) -> None:
 
 
 def _begin(database: Database, follower: Follower, clock: Clock) -> int:
-    mark = followers.mark(database, follower.name)
+    try:
+        mark = followers.mark(database, follower.name)
+    except UnknownFollower:
+        followers.register(database, follower.name, follower.version, now=clock())
+        return 0
     if mark.version > follower.version:
         raise NewerRelease(f"{follower.name} is at version {mark.version} already")
     if mark.version == follower.version:

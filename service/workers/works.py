@@ -46,18 +46,20 @@ class Works:
         self._checkpoints = checkpoints
 
     def register(self) -> None:
-        """Let every follower begin that never has."""
+        """Let every follower be seen that has not begun yet."""
         for each in self.followers.values():
             kept.register(self.database, each.name, each.version, now=self.clock())
 
     def behind(self) -> tuple[str, ...]:
         """The followers that have not come to the end of the log, or are not of this release."""
+        marks = {mark.name: mark for mark in kept.marks(self.database)}
         head = self.desk.log.head().position
         return tuple(
-            mark.name
-            for mark in kept.marks(self.database)
-            if mark.name in self.followers
-            and (mark.position < head or mark.version < self.followers[mark.name].version)
+            name
+            for name, follower in self.followers.items()
+            if name not in marks
+            or marks[name].position < head
+            or marks[name].version < follower.version
         )
 
     def follow(

@@ -9,8 +9,10 @@ import pytest
 from service.desk.desk import Desk
 from service.store import migrate
 from service.store.engine import Database
+from service.trust.settings import TrustSettings
+from service.trust.trust import Trust
 from tests.workers.clock import Clock
-from tests.workers.office import Office
+from tests.workers.office import ORIGIN, Office
 
 
 def _with_a_show(url: str) -> None:
@@ -74,3 +76,11 @@ def desk(url: str, clock: Clock) -> Iterator[Desk]:
 def office(desk: Desk) -> Office:
     """Whoever works there."""
     return Office(desk)
+
+
+@pytest.fixture
+def trust(desk: Desk, tmp_path: Path) -> Trust:
+    """Whoever signs for the log, with a key of this test's own."""
+    made = Trust(desk.database, TrustSettings(origin=ORIGIN, folder=tmp_path / "keys"), desk.clock)
+    made.keys.make()
+    return made

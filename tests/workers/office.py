@@ -15,6 +15,7 @@ from service.desk.classes import ClassPlan
 from service.desk.desk import Desk
 
 SHOW = "quiet-creek"
+ORIGIN = "quiet-creek.example/log"
 BOOK = "western-horsemanship"
 RIDERS = {"p-1": "Mara Lindqvist", "p-2": "Tomas Okafor", "p-3": "=HYPERLINK(1)"}
 """The third has chosen a name that a spreadsheet would run."""

@@ -166,6 +166,13 @@ def test_a_follower_that_never_began_is_told_by_name(desk: Desk) -> None:
         followers.mark(desk.database, "stranger")
 
 
+def test_a_follower_that_never_began_begins_at_the_beginning(desk: Desk) -> None:
+    newcomer = Tally()
+    newcomer.name = "newcomer"
+    _all_of_it(desk, newcomer)
+    assert tallied(desk.database) == _whole(desk.log)
+
+
 def test_beginning_again_under_the_same_name_changes_nothing(desk: Desk) -> None:
     _all_of_it(desk, Tally())
     followers.register(desk.database, "tally", 1, now=desk.clock())

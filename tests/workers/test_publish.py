@@ -15,25 +15,20 @@ from events.proof.note import parse_note
 from service.desk.desk import Desk
 from service.publishing.links import Links
 from service.signing import verify_checkpoint, verify_document
-from service.store import followers, migrate, publications
+from service.store import checkpoints, followers, migrate, publications
 from service.store.publications import Publication
+from service.trust.trust import Trust
 from service.workers.follow import Stuck, follow, rebuild
 from service.workers.publish import Publications
 from tests.workers.both import ON_BOTH
-from tests.workers.notary import KNOWN, MemoryNotary
-from tests.workers.office import HORSES, RIDERS, SHOW, Office
+from tests.workers.office import HORSES, ORIGIN, RIDERS, SHOW, Office
 
 WHOLE_CLASS = 2**31 - 1
 
 
 @pytest.fixture
-def notary(desk: Desk) -> MemoryNotary:
-    return MemoryNotary(desk.log)
-
-
-@pytest.fixture
-def publisher(desk: Desk, notary: MemoryNotary) -> Publications:
-    made = Publications(desk, notary, Links(base="https://results.example"))
+def publisher(desk: Desk, trust: Trust) -> Publications:
+    made = Publications(desk, trust, Links(base="https://results.example"))
     followers.register(desk.database, made.name, made.version, now=desk.clock())
     return made
 
@@ -76,7 +71,7 @@ def test_each_revision_is_published_when_it_is_official_and_not_before(
 
 
 def test_the_document_is_what_the_log_gives_at_that_moment(
-    desk: Desk, office: Office, publisher: Publications, notary: MemoryNotary
+    desk: Desk, office: Office, publisher: Publications, trust: Trust
 ) -> None:
     office.publish("c-1")
     office.correct("c-1", mark=2)
@@ -84,7 +79,7 @@ def test_the_document_is_what_the_log_gives_at_that_moment(
     history = History(desk.log.read(stream_of("class", "c-1"), to=WHOLE_CLASS))
     book = desk.books.named("western-horsemanship")
     for each in _every(desk):
-        again = result_document(history, each.version, book, root=notary.root(each.position))
+        again = result_document(history, each.version, book, root=trust.root(each.position))
         assert again.canonical() == each.document
         assert (each.class_id, each.show_id) == ("c-1", SHOW)
         assert each.position == history.events[each.version - 1].position
@@ -111,17 +106,18 @@ def test_the_next_revision_says_what_moved_and_why(
 
 
 def test_every_revision_is_signed_and_its_event_is_under_a_checkpoint(
-    desk: Desk, office: Office, publisher: Publications, notary: MemoryNotary
+    desk: Desk, office: Office, publisher: Publications, trust: Trust
 ) -> None:
     office.publish("c-1")
     office.correct("c-1", mark=2)
     _follow(desk, publisher)
+    signed = checkpoints.all_of(desk.database, ORIGIN)
     for each in _every(desk):
-        assert verify_document("result", each.document, each.note, KNOWN) == KNOWN
+        known = trust.keys.known()
+        assert verify_document("result", each.document, each.note, known) == known
         assert parse_note(each.note).text.startswith("ringfold/result/v1\n")
-        assert each.checkpoint >= each.position
-        checkpoint = verify_checkpoint(notary.checkpoints[each.checkpoint], KNOWN)
-        assert checkpoint.size == each.checkpoint
+        (note,) = (kept.note for kept in signed if kept.size == each.checkpoint)
+        assert verify_checkpoint(note, known).size == each.checkpoint >= each.position
 
 
 def test_the_signed_bytes_are_canonical_and_name_nobody(

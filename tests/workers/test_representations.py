@@ -13,6 +13,7 @@ import msgspec
 import pytest
 import rfc8785
 
+from events.proof.keys import VerifierKey
 from service.desk import people
 from service.desk.desk import Desk
 from service.publishing.as_json import as_json
@@ -24,25 +25,30 @@ from service.publishing.published import Published, published
 from service.publishing.tables import Column, Table
 from service.signing import verify_document
 from service.store import followers, publications
+from service.trust.trust import Trust
 from service.workers.follow import follow
 from service.workers.publish import Publications
-from tests.workers.notary import KNOWN, MemoryNotary
 from tests.workers.office import HORSES, RIDERS, SHOW, Office
 
 TABLES = {"results", "publications", "changes", "corrections"}
 
 
 @pytest.fixture
-def revisions(desk: Desk, office: Office) -> list[Published]:
+def revisions(desk: Desk, office: Office, trust: Trust) -> list[Published]:
     """A class with two revisions and another with one, in the order of the log."""
     office.publish("c-1")
     office.official_class("c-2")
     office.correct("c-1", mark=4)
-    publisher = Publications(desk, MemoryNotary(desk.log), Links())
+    publisher = Publications(desk, trust, Links())
     followers.register(desk.database, publisher.name, publisher.version, now=desk.clock())
     while follow(desk.log, publisher, desk.clock):
         pass
     return _shown(desk)
+
+
+@pytest.fixture
+def known(trust: Trust) -> tuple[VerifierKey, ...]:
+    return trust.keys.known()
 
 
 def _shown(desk: Desk, *, with_reasons: bool = False) -> list[Published]:
@@ -106,10 +112,12 @@ def test_the_words_of_a_reason_are_for_those_who_may_read_them(
     assert correction["reason"] == "The scribe wrote it on the wrong line."
 
 
-def test_what_was_signed_can_be_checked_from_the_json_alone(revisions: list[Published]) -> None:
+def test_what_was_signed_can_be_checked_from_the_json_alone(
+    revisions: list[Published], known: tuple[VerifierKey, ...]
+) -> None:
     signed = json.loads(json.dumps(as_json(revisions[2])))["signed"]
     document, note = signed["document"].encode(), signed["note"].encode()
-    assert verify_document("result", document, note, KNOWN) == KNOWN
+    assert verify_document("result", document, note, known) == known
 
 
 def test_a_name_that_was_put_right_reads_so_in_every_revision(
@@ -121,7 +129,7 @@ def test_a_name_that_was_put_right_reads_so_in_every_revision(
 
 
 def test_somebody_who_was_erased_reads_as_withheld_and_every_signature_holds(
-    desk: Desk, office: Office, revisions: list[Published]
+    desk: Desk, office: Office, revisions: list[Published], known: tuple[VerifierKey, ...]
 ) -> None:
     people.erase_person(desk, office.ask().caller, "p-1")
     after = _shown(desk)
@@ -134,7 +142,7 @@ def test_somebody_who_was_erased_reads_as_withheld_and_every_signature_holds(
     assert RIDERS["p-1"] not in str(everything)
     assert [each.exhibitor("e-1") for each in after] == ["withheld"] * len(revisions)
     for each in after:
-        assert verify_document("result", each.publication.document, each.publication.note, KNOWN)
+        assert verify_document("result", each.publication.document, each.publication.note, known)
 
 
 def test_csv_is_rfc_4180_in_utf_8_with_a_header(revisions: list[Published]) -> None:
@@ -246,7 +254,7 @@ def test_a_name_cannot_become_markup(desk: Desk, revisions: list[Published]) -> 
 
 
 def test_each_line_of_a_shows_results_can_be_checked_by_itself(
-    revisions: list[Published],
+    revisions: list[Published], known: tuple[VerifierKey, ...]
 ) -> None:
     read = list(ndjson(revisions))
     assert len(read) == 3
@@ -256,7 +264,7 @@ def test_each_line_of_a_shows_results_can_be_checked_by_itself(
         told = json.loads(line)
         document = rfc8785.dumps(told["document"])
         assert document == each.publication.document
-        assert verify_document("result", document, told["note"].encode(), KNOWN) == KNOWN
+        assert verify_document("result", document, told["note"].encode(), known) == known
         assert told["names"]["entries"]["e-1"] == {
             "exhibitor": RIDERS["p-1"], "horse": HORSES["h-1"],
         }  # fmt: skip
@@ -328,7 +336,7 @@ def test_every_cell_of_the_package_is_of_the_type_that_its_schema_says(
 
 
 def test_the_package_holds_the_newest_results_and_every_signed_document(
-    revisions: list[Published],
+    revisions: list[Published], known: tuple[VerifierKey, ...]
 ) -> None:
     files = _packed(revisions)
     results = _rows(files["results.csv"])
@@ -338,7 +346,7 @@ def test_the_package_holds_the_newest_results_and_every_signed_document(
     assert len(signed) == 3
     for name in signed:
         note = files[f"{name.removesuffix('.json')}.note"]
-        assert verify_document("result", files[name], note, KNOWN) == KNOWN
+        assert verify_document("result", files[name], note, known) == known
 
 
 def test_a_show_without_official_results_is_an_empty_package(desk: Desk) -> None:

@@ -17,12 +17,12 @@ from service.publishing.links import Links
 from service.reach import Reach, read_networks
 from service.store import notices, outbox, publications
 from service.store.subscribers import Subscriber
+from service.trust.trust import Trust
 from service.workers.publish import Publications
 from service.workers.webhooks import GIVE_UP_AFTER, WAITS, Webhooks, signed_headers
 from service.workers.works import Works
 from tests.workers.both import ON_BOTH
 from tests.workers.clock import Clock
-from tests.workers.notary import MemoryNotary
 from tests.workers.office import SHOW, Office
 from tests.workers.receiver import Received, Receiver, receiving
 
@@ -37,13 +37,12 @@ def receiver() -> Iterator[Receiver]:
 
 
 @pytest.fixture
-def works(desk: Desk) -> Works:
-    notary = MemoryNotary(desk.log)
+def works(desk: Desk, trust: Trust) -> Works:
     made = Works(
         desk,
-        [Publications(desk, notary, Links(base="https://results.example"))],
+        [Publications(desk, trust, Links(base="https://results.example"))],
         [Webhooks(desk.database, LOOPBACK, desk.clock)],
-        notary,
+        trust,
     )
     made.register()
     return made
