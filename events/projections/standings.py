@@ -2,42 +2,18 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date
 from fractions import Fraction
 from itertools import groupby
 from typing import Literal
 
 import msgspec
 
-from events.half_points import HalfPoints
-from events.season.events import AwardRules, Carrier, StandingTie
+from events.projections.earned import EarnedLine
+from events.season.events import AwardRules, StandingTie
 
 Missing = Literal["shows", "judges", "categories"]
-
-
-class EarnedLine(msgspec.Struct, frozen=True, kw_only=True):
-    """What one official line of one judge, or of the panel, earned for its carrier.
-
-    It says where every point comes from: the show, the class, the revision of its results, the
-    event that made them official, the entry and its place.
-    """
-
-    carrier: str
-    category: str
-    show: str
-    class_id: str
-    revision: int
-    position: int
-    seat: str
-    judges: tuple[str, ...]
-    entry: str
-    day: date | None
-    place: int | None
-    tied: bool
-    total: HalfPoints | None
-    class_size: int
-    beaten: int
-    points: Fraction
+_NO_MORE = 2**53
+"""Stands after the last place of a carrier, so that having one more is better than none."""
 
 
 class Counted(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,7 +24,11 @@ class Counted(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StandingRow(msgspec.Struct, frozen=True, kw_only=True):
-    """Where one carrier stands; without a place while a minimum is missing."""
+    """Where one carrier stands; without a place while a minimum is missing or no points are earned.
+
+    ``shows`` and ``judges`` are how many of each it was shown at and under. ``parted_by`` is the
+    first step that parted it from others with as many points.
+    """
 
     carrier: str
     place: int | None
@@ -60,15 +40,6 @@ class StandingRow(msgspec.Struct, frozen=True, kw_only=True):
     missing: tuple[Missing, ...]
     parted_by: StandingTie | None
     lines: tuple[Counted, ...]
-
-
-def carrier_of(carrier: Carrier, exhibitor: str, horse: str | None) -> str | None:
-    """Who of an entry carries the points; ``None`` when the entry has no horse to carry them."""
-    if carrier == "rider":
-        return exhibitor
-    if horse is None:
-        return None
-    return horse if carrier == "horse" else f"{exhibitor}+{horse}"
 
 
 def standings(rules: AwardRules, lines: Iterable[EarnedLine]) -> tuple[StandingRow, ...]:
@@ -88,26 +59,17 @@ def standings(rules: AwardRules, lines: Iterable[EarnedLine]) -> tuple[StandingR
 
 def _row(rules: AwardRules, carrier: str, earned: Sequence[EarnedLine]) -> StandingRow:
     counted = _counted(rules, earned)
-    categories = {
-        category.name: sum(
-            (
-                each.line.points
-                for each in counted
-                if each.counts and each.line.category == category.name
-            ),
-            Fraction(0),
-        )
-        for category in rules.categories
-    }
-    shows = len({line.show for line in earned})
-    judges = len({judge for line in earned for judge in line.judges})
+    categories = {category.name: Fraction(0) for category in rules.categories}
+    for each in counted:
+        if each.counts:
+            categories[each.line.category] += each.line.points
     row = StandingRow(
         carrier=carrier,
         place=None,
         tied=False,
         points=sum(categories.values(), Fraction(0)),
-        shows=shows,
-        judges=judges,
+        shows=len({line.show for line in earned}),
+        judges=len({judge for line in earned for judge in line.judges}),
         categories=categories,
         missing=(),
         parted_by=None,
@@ -118,18 +80,25 @@ def _row(rules: AwardRules, carrier: str, earned: Sequence[EarnedLine]) -> Stand
 
 def _counted(rules: AwardRules, earned: Sequence[EarnedLine]) -> tuple[Counted, ...]:
     """The lines in the order of the log, the best of each category counting."""
-    best: set[EarnedLine] = set()
+    best: set[tuple[str, ...]] = set()
     for category in rules.categories:
         of = sorted(
             (line for line in earned if line.category == category.name),
-            key=lambda line: (-line.points, line.position, line.class_id, line.seat, line.entry),
+            key=_best_first,
         )
-        best.update(of if rules.best_of is None else of[: rules.best_of])
-    ordered = sorted(
-        earned,
-        key=lambda line: (line.position, line.class_id, line.seat, line.entry, line.category),
+        best.update(line.name for line in of[: rules.best_of])
+    return tuple(
+        Counted(line=line, counts=line.name in best) for line in sorted(earned, key=_in_log)
     )
-    return tuple(Counted(line=line, counts=line in best) for line in ordered)
+
+
+def _best_first(line: EarnedLine) -> tuple[Fraction | int | str, ...]:
+    place = _NO_MORE if line.place is None else line.place
+    return -line.points, place, -line.beaten, -(line.total or 0), *_in_log(line)
+
+
+def _in_log(line: EarnedLine) -> tuple[int | str, ...]:
+    return line.position, *line.name
 
 
 def _missing(rules: AwardRules, row: StandingRow) -> tuple[Missing, ...]:
@@ -191,9 +160,6 @@ def _most_beaten(row: StandingRow) -> tuple[int, ...]:
 def _highest_total(row: StandingRow) -> tuple[int, ...]:
     return (-sum(each.line.total or 0 for each in row.lines if each.counts),)
 
-
-_NO_MORE = 2**53
-"""Stands after the last place of a carrier, so that having one more is better than none."""
 
 _TIES: Mapping[StandingTie, Key] = {
     "most_placings": _most_placings,

@@ -49,8 +49,22 @@ class LeaveOutClass(Command, frozen=True, kw_only=True):
     reason: TextRef
 
 
+class PutClassBack(Command, frozen=True, kw_only=True):
+    """Let a class that was left out count again."""
+
+    class_id: str
+    reason: TextRef
+
+
 class EnrolMember(Command, frozen=True, kw_only=True):
     """Enrol a person or a horse from a day on."""
 
     member: str
     since: date
+
+
+class StrikeOffMember(Command, frozen=True, kw_only=True):
+    """Take back that somebody was enrolled."""
+
+    member: str
+    reason: TextRef

@@ -31,6 +31,8 @@ def decide(state: SeasonState, command: Command, *, actor: Actor) -> tuple[Event
 def _open(state: SeasonState, command: ask.OpenSeason) -> tuple[Event, ...]:
     if not command.name.strip():
         raise Refusal("name_missing", "A season needs a name.", field="name")
+    if not command.federation.strip():
+        raise Refusal("federation_missing", "A season is a federation's.", field="federation")
     if command.last_day < command.first_day:
         raise Refusal(
             "days_reversed",
@@ -69,13 +71,29 @@ def _check_rules(rules: AwardRules) -> None:
             "An award is named by lower-case words and digits with hyphens between.",
             field="rules.award",
         )
+    if not rules.name.strip():
+        raise Refusal("name_missing", "An award needs a name.", field="rules.name")
+    _check_categories(rules)
+    _check_counts(rules)
+    if len(set(rules.ties)) < len(rules.ties):
+        raise Refusal("tie_step_twice", "A tie step is named twice.", field="rules.ties")
+
+
+def _check_categories(rules: AwardRules) -> None:
     if not rules.categories:
         raise Refusal(
             "categories_missing", "An award counts at least one category.", field="rules.categories"
         )
     names = [category.name for category in rules.categories]
-    if len(set(names)) < len(names):
-        raise Refusal("category_twice", "Two categories have one name.", field="rules.categories")
+    for index, name in enumerate(names):
+        field = f"rules.categories[{index}].name"
+        if not name.strip():
+            raise Refusal("name_missing", "A category needs a name.", field=field)
+        if name in names[:index]:
+            raise Refusal("category_twice", f"Two categories are called {name}.", field=field)
+
+
+def _check_counts(rules: AwardRules) -> None:
     if rules.best_of is not None and rules.best_of < 1:
         raise Refusal("best_of_none", "At least one result counts.", field="rules.best_of")
     if not 0 <= rules.minimum_categories <= len(rules.categories):
@@ -87,8 +105,6 @@ def _check_rules(rules: AwardRules) -> None:
     for field in ("minimum_shows", "minimum_judges"):
         if getattr(rules, field) < 0:
             raise Refusal("minimum_negative", "A minimum counts from 0.", field=f"rules.{field}")
-    if len(set(rules.ties)) < len(rules.ties):
-        raise Refusal("tie_step_twice", "A tie step is named twice.", field="rules.ties")
 
 
 def _drop_award(state: SeasonState, command: ask.DropAward) -> tuple[Event, ...]:
@@ -113,10 +129,22 @@ def _leave_out_class(state: SeasonState, command: ask.LeaveOutClass) -> tuple[Ev
     return (happened.ClassLeftOut(class_id=command.class_id, reason=command.reason),)
 
 
+def _put_class_back(state: SeasonState, command: ask.PutClassBack) -> tuple[Event, ...]:
+    if command.class_id not in state.left_out:
+        return ()
+    return (happened.ClassPutBack(class_id=command.class_id, reason=command.reason),)
+
+
 def _enrol(state: SeasonState, command: ask.EnrolMember) -> tuple[Event, ...]:
     if state.members.get(command.member) == command.since:
         return ()
     return (happened.MemberEnrolled(member=command.member, since=command.since),)
+
+
+def _strike_off(state: SeasonState, command: ask.StrikeOffMember) -> tuple[Event, ...]:
+    if command.member not in state.members:
+        return ()
+    return (happened.MemberStruckOff(member=command.member, reason=command.reason),)
 
 
 HANDLERS: Mapping[type[Command], Callable[[SeasonState, Any], tuple[Event, ...]]] = {
@@ -126,5 +154,7 @@ HANDLERS: Mapping[type[Command], Callable[[SeasonState, Any], tuple[Event, ...]]
     ask.CountShow: _count_show,
     ask.DropShow: _drop_show,
     ask.LeaveOutClass: _leave_out_class,
+    ask.PutClassBack: _put_class_back,
     ask.EnrolMember: _enrol,
+    ask.StrikeOffMember: _strike_off,
 }

@@ -30,7 +30,9 @@ class Category(
 ):
     """Which classes count together: those under any of the rule books, in any of the divisions.
 
-    An empty list leaves that side open.
+    An empty list of rule books leaves that side open. With divisions, what counts is the placing
+    among the entries of each of them; without, the placing of the whole class. A result counts in
+    the first category that takes it.
     """
 
     name: str
@@ -46,7 +48,9 @@ class AwardRules(
     ``best_of`` counts only that many best results of each category, all when ``None``. An award
     over several categories is an all-around; ``minimum_categories`` is in how many of them points
     must have been earned. ``minimum_shows`` and ``minimum_judges`` are at how many shows, and
-    under how many different judges, a carrier was shown at least.
+    under how many different judges, a carrier was shown at least. With ``members_only`` a result
+    counts for those who belonged to the season on its day: horse and rider both, where the pair
+    carries the points.
     """
 
     award: str
@@ -105,11 +109,25 @@ class ClassLeftOut(Event, frozen=True, kw_only=True, tag="season.class_left_out"
     reason: TextRef
 
 
+class ClassPutBack(Event, frozen=True, kw_only=True, tag="season.class_put_back"):
+    """A class that was left out counts again."""
+
+    class_id: str
+    reason: TextRef
+
+
 class MemberEnrolled(Event, frozen=True, kw_only=True, tag="season.member_enrolled"):
     """A person or a horse belongs to the season from a day on."""
 
     member: str
     since: date
+
+
+class MemberStruckOff(Event, frozen=True, kw_only=True, tag="season.member_struck_off"):
+    """A person or a horse was enrolled by mistake, and never belonged to the season."""
+
+    member: str
+    reason: TextRef
 
 
 SeasonEvent = (
@@ -119,5 +137,7 @@ SeasonEvent = (
     | ShowCounted
     | ShowDropped
     | ClassLeftOut
+    | ClassPutBack
     | MemberEnrolled
+    | MemberStruckOff
 )

@@ -22,10 +22,18 @@ class SeasonState(msgspec.Struct, frozen=True, kw_only=True):
     members: Mapping[str, date] = {}
 
     def counts(self, show: str, class_id: str, day: date | None) -> bool:
-        """Whether a class of a show on a day counts in the season."""
+        """Whether a class of a show on a day counts in the season.
+
+        One whose day was never set counts as one of the season's own.
+        """
         if self.opened is None or show not in self.shows or class_id in self.left_out:
             return False
         return day is None or self.opened.first_day <= day <= self.opened.last_day
+
+    def belonged(self, member: str, day: date | None) -> bool:
+        """Whether a person or a horse belonged to the season on a day; ``None`` is any day."""
+        since = self.members.get(member)
+        return since is not None and (day is None or since <= day)
 
 
 INITIAL = SeasonState()
@@ -69,8 +77,17 @@ def _class_left_out(state: SeasonState, event: happened.ClassLeftOut) -> SeasonS
     return _replace(state, left_out=(*state.left_out, event.class_id))
 
 
+def _class_put_back(state: SeasonState, event: happened.ClassPutBack) -> SeasonState:
+    return _replace(state, left_out=tuple(c for c in state.left_out if c != event.class_id))
+
+
 def _member_enrolled(state: SeasonState, event: happened.MemberEnrolled) -> SeasonState:
     return _replace(state, members={**state.members, event.member: event.since})
+
+
+def _member_struck_off(state: SeasonState, event: happened.MemberStruckOff) -> SeasonState:
+    members = {name: since for name, since in state.members.items() if name != event.member}
+    return _replace(state, members=members)
 
 
 HANDLERS: Mapping[type[Event], Callable[[SeasonState, Any], SeasonState]] = {
@@ -80,5 +97,7 @@ HANDLERS: Mapping[type[Event], Callable[[SeasonState, Any], SeasonState]] = {
     happened.ShowCounted: _show_counted,
     happened.ShowDropped: _show_dropped,
     happened.ClassLeftOut: _class_left_out,
+    happened.ClassPutBack: _class_put_back,
     happened.MemberEnrolled: _member_enrolled,
+    happened.MemberStruckOff: _member_struck_off,
 }

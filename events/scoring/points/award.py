@@ -60,13 +60,18 @@ class SizeUnfit(ValueError):
         self.class_size = class_size
 
 
+def is_shown(table: PointsTable, entrant: Entrant) -> bool:
+    """Whether the table counts an entry as shown."""
+    return not entrant.scratched and entrant.outcome not in table.not_shown
+
+
 def size_of_class(table: PointsTable, entrants: Sequence[Entrant]) -> int:
     """How many entries count as shown: not those scratched, nor with an outcome not shown.
 
     A disqualified entry counts, since it was exhibited: AQHA rule SHW260, as explained in How AQHA
     Points Work, americashorse.tv, 2016.
     """
-    return sum(_shown(table, entrant) for entrant in entrants)
+    return sum(is_shown(table, entrant) for entrant in entrants)
 
 
 def award(table: PointsTable, class_size: int, entrants: Sequence[Entrant]) -> ClassAwards:
@@ -78,7 +83,7 @@ def award(table: PointsTable, class_size: int, entrants: Sequence[Entrant]) -> C
     when the table says nothing of so small a class, or more entries are placed than it has;
     ``PlacesUnsound`` when a place would be held twice.
     """
-    shown = {entrant.entry: entrant for entrant in entrants if _shown(table, entrant)}
+    shown = {entrant.entry: entrant for entrant in entrants if is_shown(table, entrant)}
     placed = {name: one.place for name, one in shown.items() if one.place is not None}
     _check_size(table, class_size, placed=len(placed), shown=len(shown))
     unplaced = sorted(
@@ -110,10 +115,6 @@ def champion_points(table: PointsTable, highest: Fraction) -> tuple[Fraction, Fr
         return None
     base = highest if rule.above_highest else Fraction(0)
     return base + Fraction(rule.grand, 2), base + Fraction(rule.reserve, 2)
-
-
-def _shown(table: PointsTable, entrant: Entrant) -> bool:
-    return not entrant.scratched and entrant.outcome not in table.not_shown
 
 
 def _check_size(table: PointsTable, class_size: int, *, placed: int, shown: int) -> None:
@@ -148,7 +149,7 @@ def _for_place(table: PointsTable, class_size: int, held: Held, entrant: Entrant
 
 def _without_place(table: PointsTable, entrant: Entrant) -> Award:
     barred = entrant.outcome if entrant.outcome in table.earns_nothing else None
-    earns = _shown(table, entrant) and barred is None
+    earns = is_shown(table, entrant) and barred is None
     return Award(
         entry=entrant.entry,
         place=None,

@@ -43,8 +43,17 @@ def load_inline(document: object) -> PointsTable:
 
 def digest(table: PointsTable) -> str:
     """The SHA-256 digest of a table's sorted JSON, which is recorded with every award."""
-    content = msgspec.json.encode(table, order="sorted")
-    return f"sha256:{hashlib.sha256(content).hexdigest()}"
+    return f"sha256:{hashlib.sha256(canonical(table)).hexdigest()}"
+
+
+def canonical(table: PointsTable) -> bytes:
+    """The bytes that are kept under the digest."""
+    return msgspec.json.encode(table, order="sorted")
+
+
+def from_canonical(content: bytes) -> PointsTable:
+    """The table that was kept as these bytes."""
+    return msgspec.json.decode(content, type=PointsTable)
 
 
 def _load(document: object, line_of: LineOf) -> PointsTable:
