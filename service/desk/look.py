@@ -8,7 +8,7 @@ import msgspec
 from events.envelope import stream_of
 from events.judged_class.state import Card, ClassState
 from events.projections.card import CardView, card_view
-from events.projections.placing import ClassPlacing, placing
+from events.projections.placing import ClassPlacing, PanelPlacing, SeatPlacing, placing
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 from service.desk import texts
@@ -76,10 +76,35 @@ def look(desk: Desk, caller: Caller, class_id: str, at: At = None) -> ClassLook:
 
 
 def placing_of(seen: ClassLook) -> ClassPlacing:
-    """The placing of the seats that the caller may see."""
+    """The placing of the seats that the caller may see, and what all of them come to together.
+
+    What judges place together is shown to whoever may see each of their cards.
+    """
     whole = placing(seen.state, seen.book)
-    shown = tuple(each for each in whole.seats if each.seat in seen.seats)
-    return msgspec.structs.replace(whole, seats=shown)
+    judges = {card.seat for card in seen.state.cards.values() if card.kind == "judge"}
+    if judges <= seen.seats:
+        return msgspec.structs.replace(whole, seats=_open_to(seen, whole.seats))
+    return msgspec.structs.replace(
+        whole,
+        seats=_open_to(seen, whole.seats),
+        panel=_closed(whole.panel),
+        divisions=tuple(
+            msgspec.structs.replace(
+                division,
+                seats=_open_to(seen, division.seats),
+                panel=_closed(division.panel),
+            )
+            for division in whole.divisions
+        ),
+    )
+
+
+def _open_to(seen: ClassLook, seats: tuple[SeatPlacing, ...]) -> tuple[SeatPlacing, ...]:
+    return tuple(each for each in seats if each.seat in seen.seats)
+
+
+def _closed(panel: PanelPlacing) -> PanelPlacing:
+    return msgspec.structs.replace(panel, rows=(), open="Not open to this key before posting.")
 
 
 def cards_of(seen: ClassLook) -> tuple[CardView, ...]:

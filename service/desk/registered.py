@@ -18,6 +18,7 @@ PERSON_FIELDS: Mapping[type[Command], str] = {
 }
 HORSE_FIELDS: Mapping[type[Command], str] = {
     ask_class.AcceptEntry: "horse",
+    ask_class.ChangeHorse: "horse",
     ask_show.GiveBackNumber: "horse",
 }
 

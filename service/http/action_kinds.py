@@ -3,110 +3,29 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-from marshmallow import Schema, fields, validate
+from marshmallow import Schema
 
 from events.envelope import Command
 from events.judged_class import commands as ask
 from events.judged_class.commands import EntryRef, FactCommand
-from service.http.common import EntryRefSchema
-from service.http.fields import Id, Points, Prose, Whole
-
-OUTCOMES = (
-    "off_pattern",
-    "severe_fault",
-    "zero",
-    "no_score",
-    "disqualified",
-    "excused",
-    "missed_gate",
+from service.http.action_fields import (
+    CallBackFields,
+    CallFields,
+    GateCallFields,
+    GivenReasonFields,
+    HorseFields,
+    MarkFields,
+    NoFields,
+    ObservationFields,
+    OrderFields,
+    OrderIdFields,
+    OutcomeFields,
+    PenaltyFields,
+    PlaceFields,
+    ReasonFields,
+    RiderMarkFields,
+    TimeFields,
 )
-ORDERED_BY = ("rail_work", "run_off", "judges_decision")
-
-
-class Maneuver(Whole):
-    """A maneuver of the pattern, counted from 1."""
-
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
-        super().__init__(1, 100, **options)
-
-
-class MarkFields(Schema):
-    """A mark for one maneuver."""
-
-    maneuver = Maneuver(required=True)
-    mark = Points(required=True)
-    performed = Id(metadata={"description": "The lesser way it was performed in (a cap's code)."})
-
-
-class PenaltyFields(Schema):
-    """One occurrence of a penalty, by code, by points, or by both."""
-
-    call = Id(metadata={"description": "An id for this occurrence; else the action's own id."})
-    code = Id()
-    points = Points()
-    maneuver = Maneuver()
-
-
-class CallFields(Schema):
-    """Which occurrence of a penalty."""
-
-    call = Id(required=True)
-
-
-class RiderMarkFields(Schema):
-    """The rider's own mark, such as form and effectiveness."""
-
-    mark = Points(required=True)
-
-
-class OutcomeFields(Schema):
-    """Something other than a normal score."""
-
-    outcome = fields.String(required=True, validate=validate.OneOf(OUTCOMES))
-    maneuver = Maneuver()
-    reason = Prose()
-
-
-class ObservationFields(Schema):
-    """A fault of position or performance that was noted."""
-
-    observation = Id(metadata={"description": "An id for it; else the action's own id."})
-    code = Id(required=True)
-    maneuver = Maneuver()
-    note = Prose()
-
-
-class OrderFields(Schema):
-    """Entries in the judge's order, best first."""
-
-    order_id = Id(metadata={"description": "An id for the order; else the action's own id."})
-    order = fields.List(
-        fields.Nested(EntryRefSchema), required=True, validate=validate.Length(min=1, max=1000)
-    )
-    by = fields.String(load_default="rail_work", validate=validate.OneOf(ORDERED_BY))
-    reason = Prose()
-
-
-class OrderIdFields(Schema):
-    """Which order."""
-
-    order_id = Id(required=True)
-
-
-class GateCallFields(Schema):
-    """Which call to the gate it is."""
-
-    call = Whole(1, 9, required=True)
-
-
-class ReasonFields(Schema):
-    """Why, if it is said."""
-
-    reason = Prose()
-
-
-class NoFields(Schema):
-    """Nothing further."""
 
 
 class Whereabouts(NamedTuple):
@@ -147,8 +66,24 @@ def _observation(at: Whereabouts, given: dict[str, Any]) -> ask.ObserveFault:
 
 
 def _order(at: Whereabouts, given: dict[str, Any]) -> ask.SetOrder:
-    order = tuple(EntryRef(**each) for each in given.pop("order"))
+    order = _refs(given.pop("order"))
     return ask.SetOrder(seat=at.seat, order=order, **{"order_id": at.own_id, **given})
+
+
+def _time(at: Whereabouts, given: dict[str, Any]) -> ask.GiveTime:
+    return ask.GiveTime(seat=at.seat, ref=at.ref, **given)
+
+
+def _place(at: Whereabouts, given: dict[str, Any]) -> ask.PlaceCard:
+    return ask.PlaceCard(seat=at.seat, order=_refs(given.pop("order")), **given)
+
+
+def _call_back(at: Whereabouts, given: dict[str, Any]) -> ask.CallBack:
+    return ask.CallBack(seat=at.seat, entries=_refs(given["entries"]))
+
+
+def _refs(named: list[dict[str, Any]]) -> tuple[EntryRef, ...]:
+    return tuple(EntryRef(**each) for each in named)
 
 
 _RIDE = frozenset({"seat", "entry"})
@@ -165,6 +100,7 @@ FACTS: Mapping[str, Kind] = {
     "observe": Kind(
         ObservationFields, _RIDE, _observation, "A fault of position or performance is noted."
     ),
+    "time": Kind(TimeFields, _RIDE, _time, "A ride is given its time."),
 }
 """What may stand on a card, and so be put there by a correction too."""
 
@@ -195,6 +131,10 @@ KINDS: Mapping[str, Kind] = {
         lambda at, given: ask.WithdrawOrder(seat=at.seat, **given),
         "An order is taken back.",
     ),
+    "place": Kind(PlaceFields, _SEAT, _place, "Entries are placed without scores."),
+    "call_back": Kind(
+        CallBackFields, _SEAT, _call_back, "The entries to see again in the next round are named."
+    ),
     "sign": Kind(
         NoFields, _SEAT, lambda at, _: ask.SignCard(seat=at.seat), "The judge signs the card."
     ),
@@ -215,6 +155,24 @@ KINDS: Mapping[str, Kind] = {
         _ENTRY,
         lambda at, given: ask.ExcuseEntry(ref=at.ref, **given),
         "An entry is let out of the class, or sent out.",
+    ),
+    "out_of_order": Kind(
+        NoFields,
+        _ENTRY,
+        lambda at, _: ask.RecordOutOfOrder(ref=at.ref),
+        "An entry rode when it was another's turn.",
+    ),
+    "reride": Kind(
+        GivenReasonFields,
+        _ENTRY,
+        lambda at, given: ask.GrantReride(ref=at.ref, **given),
+        "An entry rides again, its first ride no longer counting.",
+    ),
+    "change_horse": Kind(
+        HorseFields,
+        _ENTRY,
+        lambda at, given: ask.ChangeHorse(ref=at.ref, **given),
+        "An exhibitor rides another horse than entered.",
     ),
     "scratch": Kind(
         ReasonFields,

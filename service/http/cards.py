@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import msgspec
 from flask import Response
 from marshmallow import Schema, fields
 
@@ -48,6 +49,10 @@ RIDE = {
     "observations": [],
     "total": 71.5,
     "complete": True,
+    "carried": None,
+    "milliseconds": None,
+    "penalty_milliseconds": None,
+    "time_version": None,
 }
 CARD = {
     "seat": "A",
@@ -56,6 +61,8 @@ CARD = {
     "signed": None,
     "rides": [RIDE],
     "orders": [],
+    "placed": None,
+    "called_back": None,
 }
 
 
@@ -117,6 +124,14 @@ class RideSchema(Schema):
     observations = fields.List(fields.Nested(ObservationSchema), required=True)
     total = Points(required=True, allow_none=True, attribute="score.total")
     complete = fields.Boolean(required=True, attribute="score.complete")
+    carried = Points(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What the entry brought from the round before."},
+    )
+    milliseconds = Whole(required=True, allow_none=True)
+    penalty_milliseconds = Whole(required=True, allow_none=True)
+    time_version = Whole(required=True, allow_none=True)
 
 
 class BasisSchema(Schema):
@@ -148,6 +163,18 @@ class CardSchema(Schema):
     signed = Whole(required=True, allow_none=True)
     rides = fields.List(fields.Nested(RideSchema), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
+    placed = fields.List(
+        fields.String(),
+        required=True,
+        allow_none=True,
+        metadata={"description": "Entries as placed without scores, best first."},
+    )
+    called_back = fields.List(
+        fields.String(),
+        required=True,
+        allow_none=True,
+        metadata={"description": "Entries to be seen again in the next round."},
+    )
 
 
 class OneCardSchema(CardSchema):
@@ -190,8 +217,7 @@ def read_card(query: dict[str, Any], class_id: str, seat: str) -> Response:
     """Read one card."""
     seen = look(desk(), caller(), class_id, moment(query))
     card = card_of(seen, seat)
-    document = {name: getattr(card, name) for name in card.__struct_fields__}
-    document["version"] = seen.version
+    document = msgspec.structs.asdict(card) | {"version": seen.version}
     return show(OneCardSchema(), document, version=seen.version, names=seen.names)
 
 

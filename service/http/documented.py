@@ -9,7 +9,7 @@ from apispec.ext.marshmallow.openapi import OpenAPIConverter
 from marshmallow import INCLUDE, Schema, fields
 
 from service.http import asking, guard
-from service.http.fields import Moment, OneOfKinds, Points, Whole
+from service.http.fields import Figure, Moment, OneOfKinds, Points, Whole
 from service.http.problems import Kind, kinds
 
 
@@ -49,6 +49,7 @@ class Converter(OpenAPIConverter):
         Whole: ("integer", None),
         Points: ("number", None),
         Moment: ("string", "date-time"),
+        Figure: ("string", None),
     }
 
     def schema2jsonschema(self, schema: Schema) -> dict[str, Any]:

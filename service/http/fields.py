@@ -3,12 +3,14 @@
 import re
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
+from fractions import Fraction
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate
 
 from events.codec import time_text
 from events.half_points import from_number, to_number
+from events.scoring.exact import to_words
 
 MOST_POINTS = 10_000
 """No mark, penalty or total of any rule book comes near it."""
@@ -73,6 +75,16 @@ class Points(fields.Field[int]):
     ) -> float | None:
         del attr, obj
         return None if value is None else to_number(value)
+
+
+class Figure(fields.Field[Fraction]):
+    """An exact fraction on its way out, as people write it: ``212.5``, or ``7/3``."""
+
+    def _serialize(
+        self, value: Fraction | None, attr: str | None, obj: object, **_: object
+    ) -> str | None:
+        del attr, obj
+        return None if value is None else to_words(value)
 
 
 class Line(fields.String):

@@ -2,6 +2,7 @@ from typing import Any
 
 import pytest
 
+from service.http.action_kinds import KINDS
 from tests.http.house import WHEN, House, done, refused
 
 MARK = {"kind": "mark", "back_number": 214, "maneuver": 1, "mark": 1.5}
@@ -154,6 +155,46 @@ def test_every_kind_of_action_reaches_the_card(house: House) -> None:
     assert total(house, 87) == 67
     card = done(scribe.get("/v1/classes/horsemanship/cards/A"))
     assert card["orders"][0]["reason"] == "Softer at the jog."
+
+
+MINIMAL: dict[str, dict[str, Any]] = {
+    "call": {"call": 1},
+    "call_back": {"entries": [{"back_number": 214}]},
+    "change_horse": {"horse": "h-copper"},
+    "confirm_order": {"order_id": "o-1"},
+    "excuse": {},
+    "lift_outcome": {},
+    "mark": {"maneuver": 1, "mark": 0.5},
+    "missed_gate": {},
+    "observe": {"code": "eyes-down"},
+    "order": {"order": [{"back_number": 214}, {"back_number": 87}]},
+    "out_of_order": {},
+    "outcome": {"outcome": "off_pattern"},
+    "penalty": {"points": 3},
+    "place": {"order": [{"back_number": 214}, {"back_number": 87}]},
+    "reride": {"reason": "A gate fell."},
+    "rider_mark": {"mark": 1},
+    "scratch": {},
+    "sign": {},
+    "time": {"milliseconds": 12_345},
+    "withdraw_order": {"order_id": "o-1"},
+    "withdraw_penalty": {"call": "none"},
+}
+"""The least that each kind of action must carry."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_of_action_is_understood_with_the_least_that_it_must_carry(
+    house: House, kind: str
+) -> None:
+    house.schedule()
+    about = {"seat": {"seat": "A"}, "entry": {"back_number": 5}}
+    action = {"kind": kind, **MINIMAL[kind]}
+    for part in KINDS[kind].about:
+        action |= about[part]
+    [answer] = house.office.act("horsemanship", action)
+    if answer["status"] == "refused":  # by the rules of the trade, never for how it was sent
+        assert answer["problem"]["code"] not in {"invalid", "unknown_kind"}
 
 
 def test_an_office_key_says_whose_card_it_writes(house: House) -> None:

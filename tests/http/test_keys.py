@@ -5,6 +5,8 @@ import pytest
 from flask import Flask
 from werkzeug.routing import Rule
 
+from events.rulebook.load import to_document
+from service.books import shipped_book
 from service.http import guard
 from service.store.keys import ROLES, KeyRole
 from tests.http.house import SHOW, Hand, House, done, refused
@@ -200,6 +202,23 @@ def test_a_scribe_sees_the_other_cards_once_results_are_posted(house: House) -> 
     done(house.office.post(f"{path}/results/post"))
     assert [seat["seat"] for seat in done(scribe.get(f"{path}/placing"))["seats"]] == ["A", "B"]
     assert done(scribe.get(f"{path}/cards/B"))["seat"] == "B"
+
+
+def test_what_judges_place_together_is_not_open_to_a_scribe_before_posting(house: House) -> None:
+    book = to_document(shipped_book("western-horsemanship"))
+    book |= {"id": "panel-of-two", "panel": {"method": "sum", "source": "common practice"}}
+    done(house.office.post("/v1/shows/three-rivers/rulebooks", {"book": book}))
+    class_id = house.schedule(book="panel-of-two", seats="AB")
+    path = f"/v1/classes/{class_id}"
+    house.judge(class_id, "A")
+    house.judge(class_id, "B")
+    scribe = house.scribe("A")
+    closed = done(scribe.get(f"{path}/placing"))["panel"]
+    assert (closed["rows"], closed["open"]) == ([], "Not open to this key before posting.")
+    assert len(done(house.office.get(f"{path}/placing"))["panel"]["rows"]) == 3
+    done(house.office.post(f"{path}/results/post"))
+    rows = done(scribe.get(f"{path}/placing"))["panel"]["rows"]
+    assert (rows[0]["back_number"], rows[0]["figure"]) == (214, "148")
 
 
 def test_a_learners_card_is_for_the_office_and_the_steward(house: House) -> None:
