@@ -188,7 +188,7 @@ def test_every_kind_of_action_is_understood_with_the_least_that_it_must_carry(
     house: House, kind: str
 ) -> None:
     house.schedule()
-    about = {"seat": {"seat": "A"}, "entry": {"back_number": 5}}
+    about: dict[str, dict[str, Any]] = {"seat": {"seat": "A"}, "entry": {"back_number": 5}}
     action = {"kind": kind, **MINIMAL[kind]}
     for part in KINDS[kind].about:
         action |= about[part]
