@@ -1,10 +1,19 @@
 """The one place where Ringfold is put together."""
 
+from typing import NamedTuple
+
+from flask import Response, request
+
 from service.config import Settings
 from service.desk.desk import Desk
 from service.http import contract
+from service.http.here import desk_of
 from service.http.install import Application, install
 from service.store.engine import Database
+from service.workers.start import Workers, workers
+
+READING = frozenset({"GET", "HEAD", "OPTIONS"})
+"""What appends nothing, and so wakes nobody."""
 
 
 def open_desk(settings: Settings) -> Desk:
@@ -17,6 +26,31 @@ def create_app(settings: Settings) -> Application:
     app = Application("ringfold", static_folder=None)
     install(app, open_desk(settings))
     return app
+
+
+class Serving(NamedTuple):
+    """The application, and whoever does the work that its commands leave."""
+
+    app: Application
+    workers: Workers
+
+
+def create_serving_app(settings: Settings) -> Serving:
+    """The application with its workers begun, which are woken after each command.
+
+    Raises ``SettingUnusable``, and ``TrustError`` where the log cannot be signed for.
+    """
+    app = create_app(settings)
+    doing = workers(settings, desk_of(app))
+
+    @app.after_request
+    def wake(response: Response) -> Response:
+        if request.method not in READING:
+            doing.wake()
+        return response
+
+    doing.start()
+    return Serving(app, doing)
 
 
 def contract_text() -> str:

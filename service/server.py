@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 from gunicorn.app.base import BaseApplication
 
-from service.app import create_app
+from service.app import Serving, create_serving_app
 from service.config import Settings
 from service.http.install import Application
 
@@ -64,6 +64,7 @@ def serve(
         "proc_name": "ringfold",
         "loglevel": "warning",
         "when_ready": lambda _: when_ready(),
+        "worker_exit": lambda _, worker: worker.app.stop_workers(),
     }
     _Server(settings, options).run()
 
@@ -74,6 +75,7 @@ class _Server(BaseApplication):  # type: ignore[misc]  # gunicorn is untyped
     def __init__(self, settings: Settings, options: dict[str, Any]) -> None:
         self.settings = settings
         self.options = options
+        self.serving: Serving | None = None
         super().__init__()
 
     def load_config(self) -> None:
@@ -83,4 +85,10 @@ class _Server(BaseApplication):  # type: ignore[misc]  # gunicorn is untyped
 
     def load(self) -> Application:
         """The application; every process has its own."""
-        return create_app(self.settings)
+        self.serving = create_serving_app(self.settings)
+        return self.serving.app
+
+    def stop_workers(self) -> None:
+        """End the work that this process does, once it serves no more."""
+        if self.serving is not None:
+            self.serving.workers.stop()

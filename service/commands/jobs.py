@@ -15,7 +15,7 @@ from service.store.followers import UnknownFollower
 from service.store.outbox import Failed
 from service.store.watch import Lag, watch
 from service.trust.errors import TrustError
-from service.workers.compose import make_works
+from service.workers.compose import make_first_key, make_works
 from service.workers.follow import NewerRelease, Stuck
 from service.workers.works import Works
 
@@ -103,9 +103,11 @@ def _with_works(ask: Callable[[Works], Answer]) -> Answer:
     settings = settings_for_workers()
     with opened(settings) as database:
         make_ready(database)
-        works = make_works(settings, Desk(database))
-        works.register()
+        desk = Desk(database)
+        works = make_works(settings, desk)
         try:
+            make_first_key(settings, desk)
+            works.register()
             return ask(works)
         except (Stuck, NewerRelease, UnknownFollower) as error:
             raise click.ClickException(str(error)) from error

@@ -11,7 +11,7 @@ from service.config import Settings
 from service.desk.desk import Desk
 from service.store.engine import Database
 from service.workers.broker import QUEUE, add_tasks, make_app
-from service.workers.compose import make_works, tick_of
+from service.workers.compose import make_first_key, make_works, tick_of
 from service.workers.embedded import Embedded
 from service.workers.works import Works
 
@@ -45,7 +45,9 @@ def _works(settings: Settings) -> Works:
 
 
 def _here(settings: Settings) -> None:
-    embedded = Embedded(_works(settings), tick_of(settings))
+    desk = Desk(Database(settings.database))
+    make_first_key(settings, desk)
+    embedded = Embedded(make_works(settings, desk), tick_of(settings))
     for each in (signal.SIGTERM, signal.SIGINT):
         signal.signal(each, lambda *_: embedded.ask_to_stop())
     embedded.run()

@@ -83,12 +83,19 @@ def restart(connection: Connection, name: str, version: int, *, now: datetime) -
 
 def record_error(
     database: Database, name: str, position: int, error: str, *, now: datetime
-) -> None:
-    """Keep what went wrong at a position, if that is still where the follower is stuck."""
+) -> bool:
+    """Keep what went wrong at a position, if the follower is still before it; whether it is news.
+
+    The first time of the same error at the same position is the one that is kept.
+    """
+    kept = error[:LONGEST_ERROR]
     with database.writing() as connection:
-        if locked(connection, name).position < position:
-            kept = error[:LONGEST_ERROR]
-            _set(connection, name, error=kept, error_position=position, error_at=now)
+        mark = locked(connection, name)
+        known = (mark.error_position, mark.error) == (position, kept)
+        if known or mark.position >= position:
+            return False
+        _set(connection, name, error=kept, error_position=position, error_at=now)
+        return True
 
 
 def _set(connection: Connection, name: str, **values: object) -> None:

@@ -6,6 +6,7 @@ from service.config import Settings
 from service.desk.desk import Desk
 from service.publishing.links import Links
 from service.reach import Reach, read_networks
+from service.trust.errors import TrustError
 from service.trust.settings import trust_settings
 from service.trust.trust import Trust
 from service.workers.publish import Publications
@@ -21,13 +22,33 @@ class SettingUnusable(ValueError):
 
 def make_works(settings: Settings, desk: Desk) -> Works:
     """All the work there is on the desk's database."""
-    trust = Trust(desk.database, trust_settings(settings), desk.clock)
+    trust = open_trust(settings, desk)
     return Works(
         desk,
         followers=[Publications(desk, trust, Links(base=settings.public_url))],
         jobs=[Webhooks(desk.database, reach_of(settings), desk.clock)],
         checkpoints=trust,
     )
+
+
+def open_trust(settings: Settings, desk: Desk) -> Trust:
+    """Whoever signs for the log of the desk's database."""
+    return Trust(desk.database, trust_settings(settings), desk.clock)
+
+
+def make_first_key(settings: Settings, desk: Desk) -> None:
+    """Let a log in a SQLite file have a key to sign with, if it never had one.
+
+    Elsewhere keys are made by whoever decides where they lie.
+    """
+    keys = open_trust(settings, desk).keys
+    if not desk.database.is_sqlite or keys.kept():
+        return
+    try:
+        keys.make()
+    except TrustError as error:
+        if error.code != "key_in_force":  # another process was faster
+            raise
 
 
 def reach_of(settings: Settings) -> Reach:

@@ -166,11 +166,9 @@ def _stuck(
         _handle(database, follower, after, good, clock)
     cause = halted.__cause__
     error = f"{type(cause).__name__}: {cause}"
-    followers.record_error(database, follower.name, halted.position, error, now=clock())
-    _journal.error(
-        "follower_stuck",
-        follower=follower.name,
-        position=halted.position,
-        exc_info=cause,
-    )
+    news = followers.record_error(database, follower.name, halted.position, error, now=clock())
+    if news:  # it is tried again whenever something is appended, and need not be told each time
+        _journal.error(
+            "follower_stuck", follower=follower.name, position=halted.position, exc_info=cause
+        )
     return Stuck(follower.name, halted.position, error)
