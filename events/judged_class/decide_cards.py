@@ -1,5 +1,7 @@
 """Decisions about what stands on a card."""
 
+from typing import assert_never
+
 from events.envelope import Event
 from events.half_points import HalfPoints, to_text
 from events.judged_class import commands as ask
@@ -56,6 +58,8 @@ def fact_of(
             return _observation(state, command, entry, rulebook)
         case ask.GiveTime():
             return time_of(command, entry, rulebook)
+        case _:
+            assert_never(command)
 
 
 def stands(ride: Ride, fact: happened.CardFact) -> bool:
@@ -74,6 +78,8 @@ def stands(ride: Ride, fact: happened.CardFact) -> bool:
             return _same_observation(ride, fact)
         case happened.TimeGiven():
             return ride.time is not None and ride.time.event == fact
+        case _:
+            assert_never(fact)
 
 
 def _same_call(ride: Ride, fact: happened.PenaltyCalled) -> bool:

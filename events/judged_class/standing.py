@@ -1,6 +1,7 @@
 """What the cards of a class come to under its rule book, at whatever version the state is."""
 
 from collections.abc import Collection, Mapping
+from typing import assert_never
 
 from events.judged_class.events import BasisLine, EntryExcused, EntryMissedGate, OutcomeCalled
 from events.judged_class.state import Card, ClassState, Entry, Known, Ride
@@ -73,6 +74,8 @@ def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> R
             # Who was not in the class yet when the judge placed it was not left out of the placing.
             finished = card.placed is not None and card.placed.version > entry.version
             return judged(book, place, outcome_of(entry, ride), finished=finished)
+        case _:
+            assert_never(book.judging)
 
 
 def scores(

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from itertools import groupby
+from typing import assert_never
 
 import msgspec
 
@@ -123,6 +124,8 @@ def _parted(reading: _Reading, step: TieStep, group: list[str]) -> Groups:
             return part_tie(group, [order for order in reading.orders if order.by == step.step])
         case "call_judge":  # settled among several cards, never on one
             return [group]
+        case _:
+            assert_never(step.step)
 
 
 def _numbers_of(name: str | None, maneuvers: Sequence[str]) -> list[int]:
