@@ -4,9 +4,10 @@ The leaves are the hashes that stand beside the events; what is stored here are 
 above them, which never change again.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
-from sqlalchemy import Connection, bindparam, insert, select, tuple_, update
+import msgspec
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from events.proof.hashing import leaf_hash
 from events.proof.tree import Frontier, Node, NodeAt, frontier_nodes, grow, read_frontier
@@ -23,7 +24,21 @@ _BYTES = (
     .limit(bindparam("limit"))
 )
 BATCH = 10_000
-_AT_ONCE = 400
+
+# A proof reads some forty nodes by their names. Handed over as one array each, they are looked up
+# one by one in the index by one statement; in a list of pairs, SQLite would look at every node.
+_NODES_SQLITE = """
+SELECT level, nth, hash FROM json_each(:wanted) AS wanted CROSS JOIN merkle_node
+    ON level = json_extract(wanted.value, '$[0]') AND nth = json_extract(wanted.value, '$[1]')"""
+_NODES_POSTGRESQL = """
+SELECT level, nth, hash FROM unnest(%(levels)s::int[], %(nths)s::bigint[]) AS wanted (level, nth)
+    JOIN merkle_node USING (level, nth)"""
+_LEAVES_SQLITE = """
+SELECT position, leaf_hash FROM json_each(:positions) AS wanted CROSS JOIN event
+    ON position = wanted.value"""
+_LEAVES_POSTGRESQL = """
+SELECT position, leaf_hash FROM unnest(%(positions)s::bigint[]) AS wanted (position)
+    JOIN event USING (position)"""
 
 
 class NodeMissing(StoreError):
@@ -138,21 +153,27 @@ def _row(node: Node) -> dict[str, object]:
 
 
 def _leaves(connection: Connection, names: set[NodeAt]) -> Iterator[tuple[NodeAt, bytes]]:
-    for some in _by_hundreds(sorted(names)):
-        positions = [node.nth + 1 for node in some]
-        rows = connection.execute(
-            select(event.c.position, event.c.leaf_hash).where(event.c.position.in_(positions))
-        )
-        yield from ((NodeAt(0, position - 1), bytes(leaf)) for position, leaf in rows)
+    if not names:
+        return
+    positions = [node.nth + 1 for node in sorted(names)]
+    if connection.dialect.name == "sqlite":
+        rows = connection.exec_driver_sql(_LEAVES_SQLITE, {"positions": _json(positions)})
+    else:
+        rows = connection.exec_driver_sql(_LEAVES_POSTGRESQL, {"positions": positions})
+    yield from ((NodeAt(0, position - 1), bytes(leaf)) for position, leaf in rows)
 
 
 def _above(connection: Connection, names: set[NodeAt]) -> Iterator[tuple[NodeAt, bytes]]:
-    key = tuple_(merkle_node.c.level, merkle_node.c.nth)
-    for some in _by_hundreds(sorted(names)):
-        rows = connection.execute(select(merkle_node).where(key.in_(some)))
-        yield from ((NodeAt(row.level, row.nth), bytes(row.hash)) for row in rows)
+    if not names:
+        return
+    wanted = sorted(names)
+    if connection.dialect.name == "sqlite":
+        rows = connection.exec_driver_sql(_NODES_SQLITE, {"wanted": _json(wanted)})
+    else:
+        levels, nths = [node.level for node in wanted], [node.nth for node in wanted]
+        rows = connection.exec_driver_sql(_NODES_POSTGRESQL, {"levels": levels, "nths": nths})
+    yield from ((NodeAt(level, nth), bytes(value)) for level, nth, value in rows)
 
 
-def _by_hundreds(names: Sequence[NodeAt]) -> Iterator[Sequence[NodeAt]]:
-    for start in range(0, len(names), _AT_ONCE):
-        yield names[start : start + _AT_ONCE]
+def _json(value: object) -> str:
+    return msgspec.json.encode(value).decode()
