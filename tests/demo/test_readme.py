@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner
 
@@ -46,9 +47,7 @@ def test_it_names_every_setting_and_no_other() -> None:
     assert named == list(VARIABLES)
 
 
-def test_every_command_that_it_names_is_there() -> None:
+def test_it_names_every_command_and_no_other() -> None:
     named = {words.split()[0] for words in re.findall(r"`ringfold ([a-z][^`]*)`", README)}
-    for name in named:
-        shown = CliRunner().invoke(main, [name, "--help"])
-        assert shown.exit_code == 0, name
-    assert {"place", "demo", "serve", "database", "key", "contract"} <= named
+    assert isinstance(main, click.Group)
+    assert named == set(main.list_commands(click.Context(main)))
