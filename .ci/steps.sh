@@ -58,7 +58,10 @@ stop_background() {
   local name
   for name in "${!background_pid[@]}"; do
     # A package manager is left to finish: stopping it half-way breaks the machine's packages.
-    [ "$name" = "server packages" ] || pkill -P "${background_pid[$name]}" 2>/dev/null
+    if [ "$name" != "server packages" ]; then
+      pkill -P "${background_pid[$name]}" 2>/dev/null
+      kill "${background_pid[$name]}" 2>/dev/null
+    fi
     wait "${background_pid[$name]}" 2>/dev/null
   done
 }
