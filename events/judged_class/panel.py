@@ -41,8 +41,10 @@ def panel_result(
 ) -> PanelResult:
     """The panel's result over all entries, or over those of a division."""
     choice = panel_choice(state, book)
+    if choice.method == "separate":
+        return PanelResult(method=choice.method)
     cards = seat_cards(state, book, among)
-    if choice.method == "separate" or not cards or not cards[0].lines:
+    if not cards or not cards[0].lines:
         return PanelResult(method=choice.method)
     try:
         rows = combine(

@@ -1,31 +1,83 @@
 """The result of a sheet as one JSON object."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from events.half_points import to_number
-from events.projections.placing import PlacingRow
+from events.projections.placing import PanelPlacing, PanelRow, PlacingRow, SeatPlacing
+from events.scoring.exact import to_plain
+from service.sheet.learners import LearnerScore
 from service.sheet.score import Scored
 
 
 def as_json(scored: Scored) -> dict[str, Any]:
-    """Each seat's placing, the class size, and warnings; totals are plain numbers."""
-    return {
-        "seats": {
-            seat.seat: {"placings": [_row(row) for row in seat.rows]}
-            for seat in scored.placing.seats
-        },
-        "class_size": scored.placing.class_size,
-        "warnings": list(scored.warnings),
+    """Each seat's placing, the class size, and warnings; totals are plain numbers.
+
+    Where the judges are combined, that too; each division and each learner where there are any.
+    """
+    whole = scored.placing
+    judges = [seat for seat in whole.seats if seat.kind == "judge"]
+    document = _result(judges, whole.panel, whole.class_size)
+    if whole.divisions:
+        document["divisions"] = {
+            division.name: _result(division.seats, division.panel, division.class_size)
+            for division in whole.divisions
+        }
+    if scored.learners:
+        cards = {seat.seat: seat for seat in whole.seats}
+        document["learners"] = {
+            each.seat: _learner(each, cards.get(each.seat)) for each in scored.learners
+        }
+    document["warnings"] = list(scored.warnings)
+    return document
+
+
+def _result(seats: Iterable[SeatPlacing], panel: PanelPlacing, class_size: int) -> dict[str, Any]:
+    seats = list(seats)
+    result: dict[str, Any] = {
+        "seats": {seat.seat: {"placings": [_row(row) for row in seat.rows]} for seat in seats}
     }
+    if panel.method != "separate":
+        result["combined"] = {"placings": [_combined(row, seats) for row in panel.rows]}
+    result["class_size"] = class_size
+    return result
 
 
 def _row(row: PlacingRow) -> dict[str, Any]:
+    total = None if row.total is None else to_number(row.total)
     return {
         "entry": row.entry,
         "back_number": row.back_number,
         "place": row.place,
         "tied": row.tied,
-        "total": None if row.total is None else to_number(row.total),
+        "total": total if row.milliseconds is None else _seconds(row.milliseconds),
         "outcome": row.outcome,
         "stale": row.stale,
     }
+
+
+def _seconds(milliseconds: int) -> float:
+    whole, thousandths = divmod(milliseconds, 1000)
+    return whole if not thousandths else milliseconds / 1000
+
+
+def _combined(row: PanelRow, seats: Iterable[SeatPlacing]) -> dict[str, Any]:
+    """One entry's row of the panel; its outcome is the one on every card that gives it one."""
+    lines = [line for seat in seats for line in seat.rows if line.entry == row.entry]
+    outcomes = {line.outcome for line in lines if line.outcome is not None}
+    return {
+        "entry": row.entry,
+        "back_number": row.back_number,
+        "place": row.place,
+        "tied": row.tied,
+        "total": None if row.figure is None else to_plain(row.figure),
+        "outcome": outcomes.pop() if len(outcomes) == 1 and row.place is None else None,
+        "stale": any(line.stale for line in lines),
+    }
+
+
+def _learner(of: LearnerScore, card: SeatPlacing | None) -> dict[str, Any]:
+    learner: dict[str, Any] = {"score": None if of.contest is None else of.contest.score}
+    if card is not None:
+        learner["placings"] = [_row(row) for row in card.rows]
+    return learner

@@ -7,6 +7,7 @@ import msgspec
 
 from events.envelope import Command, TextRef
 from events.judged_class import commands as ask
+from events.judged_class.events import SeatKind
 from events.rulebook.load import digest
 from events.rulebook.model import RuleBook, RuleBookRef
 from service.sheet.faults import Path
@@ -32,14 +33,28 @@ def text_ref(text: str | None) -> TextRef | None:
 def setting_up(sheet: Sheet, book: RuleBook) -> Iterator[Asked]:
     """The class, its pattern, its seats and its entries."""
     held_to = RuleBookRef(id=book.id, edition=book.edition, digest=digest(book))
-    yield Asked(ask.ScheduleClass(show="sheet", name=book.title, rulebook=held_to), ())
-    yield Asked(ask.SetPattern(maneuvers=sheet.maneuvers), ("maneuvers",))
+    scheduled = ask.ScheduleClass(
+        show="sheet",
+        name=book.title,
+        rulebook=held_to,
+        number=sheet.class_number,
+        panel=sheet.panel,
+    )
+    yield Asked(scheduled, ("panel",), _panel_fields())
+    if sheet.judging == "scored":
+        yield Asked(ask.SetPattern(maneuvers=sheet.maneuvers), ("maneuvers",))
     for card in sheet.cards:
-        yield Asked(ask.SeatJudge(seat=card.seat, judge=card.seat), (*card.path, "seat"))
+        if card.judging == sheet.judging:
+            kind: SeatKind = "learner" if card.learner else "judge"
+            seated = ask.SeatJudge(seat=card.seat, judge=card.seat, kind=kind)
+            yield Asked(seated, (*card.path, "seat"))
     for entry in sheet.entries:
         at = {field: (*entry.path, field) for field in ("entry", "back_number")}
         accept = ask.AcceptEntry(
-            entry=entry.entry, back_number=entry.back_number, exhibitor=entry.entry
+            entry=entry.entry,
+            back_number=entry.back_number,
+            exhibitor=entry.entry,
+            divisions=entry.divisions,
         )
         yield Asked(accept, entry.path, at)
         if entry.scratched:
@@ -64,6 +79,38 @@ def judging(card: SheetCard, entries: Container[str]) -> Iterator[Asked]:
         }
         for asked in _ride(card.seat, ref, ride):
             yield msgspec.structs.replace(asked, at={**named, **asked.at})
+
+
+def placing_alone(card: SheetCard) -> Asked:
+    """The judge's placing without scores."""
+    at = {f"order[{place}]": (*card.path, "placed", place) for place in range(len(card.placed))}
+    order = tuple(ask.EntryRef(entry=entry) for entry in card.placed)
+    return Asked(ask.PlaceCard(seat=card.seat, order=order), (*card.path, "placed"), at)
+
+
+def timing(card: SheetCard, entries: Container[str]) -> Iterator[Asked]:
+    """The times on a card, and who has none."""
+    for time in card.times:
+        if time.entry not in entries:
+            continue
+        ref = ask.EntryRef(entry=time.entry)
+        if time.no_time:
+            none = ask.CallOutcome(seat=card.seat, ref=ref, kind="no_time")
+            yield Asked(none, (*time.path, "no_time"))
+        elif time.milliseconds is not None:
+            given = ask.GiveTime(
+                seat=card.seat,
+                ref=ref,
+                milliseconds=time.milliseconds,
+                penalty_milliseconds=time.penalty_milliseconds,
+            )
+            at = {"milliseconds": (*time.path, "seconds"), "entry": (*time.path, "entry")}
+            yield Asked(given, time.path, at)
+
+
+def _panel_fields() -> dict[str, Path]:
+    fields = ("values", "weights", "tie_judge")
+    return {f"panel.{field}": ("panel", field) for field in fields}
 
 
 def ordering(card: SheetCard, order: SheetOrder, positions: Sequence[int]) -> Asked:

@@ -17,6 +17,11 @@ def contradictions(sheet: Sheet, *, entries_known: bool) -> Found:
     yield from _twice("Entry", entries)
     yield from _twice("Seat", [((*card.path, "seat"), card.seat) for card in sheet.cards])
     for card in sheet.cards:
+        if card.judging != sheet.judging and not (card.learner and card.judging == "placed"):
+            yield card.path, "The judges' cards of a sheet all score, all place, or all hold times."
+        placed = [((*card.path, "placed", at), entry) for at, entry in enumerate(card.placed)]
+        yield from _twice("Entry", placed)
+        yield from _twice("Entry", [((*time.path, "entry"), time.entry) for time in card.times])
         yield from _twice("Entry", [((*ride.path, "entry"), ride.entry) for ride in card.rides])
         if entries_known:
             yield from _unknown(card, {entry for _, entry in entries})
@@ -32,6 +37,8 @@ def _twice(what: str, named: Sequence[tuple[Path, str]]) -> Found:
 
 def _unknown(card: SheetCard, known: set[str]) -> Found:
     named = [((*ride.path, "entry"), ride.entry) for ride in card.rides]
+    named += [((*card.path, "placed", at), entry) for at, entry in enumerate(card.placed)]
+    named += [((*time.path, "entry"), time.entry) for time in card.times]
     for order in card.rail:
         named += [((*order.path, "order", at), entry) for at, entry in enumerate(order.order)]
     for path, entry in named:

@@ -61,3 +61,8 @@ def _width(columns: Sequence[Column]) -> int:
 
 def _line(columns: Sequence[Column], row: int | None) -> str:
     return _GAP.join(column.line(row) for column in columns).rstrip()
+
+
+def place_word(place: int | None, *, tied: bool) -> str:
+    """A place as a table has it: ``2=`` where it is shared, ``-`` where there is none."""
+    return "-" if place is None else f"{place}{'=' if tied else ''}"

@@ -4,7 +4,7 @@ import msgspec
 
 from events.half_points import HalfPoints
 from events.judged_class.events import OrderBy
-from events.rulebook.model import OutcomeKind
+from events.rulebook.model import Judging, OutcomeKind, PanelChoice
 from service.sheet.faults import Path
 
 
@@ -18,6 +18,7 @@ class SheetEntry(_Part, frozen=True, kw_only=True):
     entry: str
     back_number: int
     scratched: bool = False
+    divisions: tuple[str, ...] = ()
 
 
 class SheetMark(_Part, frozen=True, kw_only=True):
@@ -73,12 +74,28 @@ class SheetOrder(_Part, frozen=True, kw_only=True):
     reason: str | None = None
 
 
+class SheetTime(_Part, frozen=True, kw_only=True):
+    """The time of one ride in milliseconds, or that it has none."""
+
+    entry: str
+    milliseconds: int | None = None
+    penalty_milliseconds: int = 0
+    no_time: bool = False
+
+
 class SheetCard(_Part, frozen=True, kw_only=True):
-    """One judge's card."""
+    """One judge's card, or a learner's, which never counts.
+
+    It scores ``rides``, or only places (``placed``, best first), or holds ``times``.
+    """
 
     seat: str
+    judging: Judging = "scored"
+    learner: bool = False
     rides: tuple[SheetRide, ...] = ()
     rail: tuple[SheetOrder, ...] = ()
+    placed: tuple[str, ...] = ()
+    times: tuple[SheetTime, ...] = ()
 
 
 class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -87,3 +104,12 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     maneuvers: tuple[str, ...]
     entries: tuple[SheetEntry, ...]
     cards: tuple[SheetCard, ...]
+    panel: PanelChoice | None = None
+    class_number: int | None = None
+    cuts: tuple[int, ...] = ()
+
+    @property
+    def judging(self) -> Judging:
+        """How the class is judged: as its judges' cards are."""
+        judges = [card for card in self.cards if not card.learner] or [*self.cards]
+        return judges[0].judging if judges else "scored"

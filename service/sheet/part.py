@@ -56,6 +56,11 @@ class Part:
         found = self.read(_list) or []
         return tuple(self._under(place, item) for place, item in enumerate(found))
 
+    def named(self) -> tuple[tuple[str, "Part"], ...]:
+        """The values of an object under whatever keys it has; none where there is no object."""
+        found = self.read(_table) or {}
+        return tuple((key, self._under(key, value)) for key, value in found.items())
+
     def _under(self, step: str | int, value: Any) -> "Part":  # noqa: ANN401 - any JSON
         return Part(value, (*self.path, step), self._faults)
 

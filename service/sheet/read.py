@@ -9,10 +9,11 @@ from service.books import NoSuchBook, shipped_book
 from service.sheet.check import contradictions
 from service.sheet.document import read_document, repeated_keys
 from service.sheet.faults import SheetFault, json_path
-from service.sheet.model import Sheet, SheetCard, SheetEntry
+from service.sheet.model import Sheet, SheetEntry
 from service.sheet.part import Part
-from service.sheet.read_rides import read_order, read_ride
-from service.sheet.values import Unreadable, line, must_be, number_as_text, whole, yes_or_no
+from service.sheet.read_cards import read_card
+from service.sheet.read_panel import read_panel
+from service.sheet.values import Unreadable, cut, line, must_be, number_as_text, whole, yes_or_no
 
 
 class Reading(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,16 +35,25 @@ def read_sheet(content: bytes) -> Reading:
         SheetFault(json_path(path), "This key stands here more than once.")
         for path in repeated_keys(document)
     ]
-    keys = Part(document, (), faults).table(("rulebook", "maneuvers", "entries", "cards"))
+    keys = Part(document, (), faults).table(
+        ("rulebook", "entries", "cards"), ("maneuvers", "panel", "class_number", "cuts")
+    )
     book = _book(keys["rulebook"], faults)
     maneuvers = [item.read(line) for item in _some(keys["maneuvers"])]
     entries = [_entry(item) for item in _some(keys["entries"])]
-    cards = [_card(item) for item in _some(keys["cards"])]
+    cards = [read_card(item) for item in _some(keys["cards"])]
+    cuts = [item.read(cut) for item in keys["cuts"].items()]
     sheet = Sheet(
+        panel=read_panel(keys["panel"]),
+        class_number=keys["class_number"].read(whole()),
+        cuts=tuple(each for each in cuts if each is not None),
         maneuvers=tuple(maneuver or "?" for maneuver in maneuvers),
         entries=tuple(entry for entry in entries if entry is not None),
         cards=tuple(card for card in cards if card is not None),
     )
+    scored = isinstance(document, dict) and sheet.judging == "scored"
+    if scored and not keys["maneuvers"].given:
+        keys["maneuvers"].fault("This is missing.")
     known = bool(entries) and None not in entries
     faults += [
         SheetFault(json_path(path), sentence)
@@ -84,25 +94,17 @@ def _some(part: Part) -> tuple[Part, ...]:
 
 
 def _entry(part: Part) -> SheetEntry | None:
-    keys = part.table(("entry", "back_number"), ("scratched",))
+    keys = part.table(("entry", "back_number"), ("scratched", "divisions"))
     entry = keys["entry"].read(number_as_text)
     back_number = keys["back_number"].read(whole())
     scratched = keys["scratched"].read(yes_or_no) or False
+    divisions = [item.read(line) for item in keys["divisions"].items()]
     if entry is None or back_number is None:
         return None
-    return SheetEntry(path=part.path, entry=entry, back_number=back_number, scratched=scratched)
-
-
-def _card(part: Part) -> SheetCard | None:
-    keys = part.table(("seat", "rides"), ("rail",))
-    rides = [read_ride(item) for item in keys["rides"].items()]
-    orders = [read_order(item) for item in keys["rail"].items()]
-    seat = keys["seat"].read(line)
-    if seat is None:
-        return None
-    return SheetCard(
+    return SheetEntry(
         path=part.path,
-        seat=seat,
-        rides=tuple(ride for ride in rides if ride is not None),
-        rail=tuple(order for order in orders if order is not None),
+        entry=entry,
+        back_number=back_number,
+        scratched=scratched,
+        divisions=tuple(name for name in divisions if name is not None),
     )

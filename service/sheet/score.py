@@ -16,9 +16,21 @@ from events.projections.card import CardView, card_view
 from events.projections.placing import ClassPlacing, placing
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
-from service.sheet.ask import Asked, drawing, judging, ordering, setting_up, texts
+from service.sheet.ask import (
+    Asked,
+    drawing,
+    judging,
+    ordering,
+    placing_alone,
+    setting_up,
+    texts,
+    timing,
+)
+from service.sheet.book import judged_as
 from service.sheet.faults import SheetFault, SheetRefused, json_path
+from service.sheet.learners import LearnerScore, learner_scores
 from service.sheet.model import Sheet, SheetCard, SheetOrder
+from service.sheet.panel import panel_faults
 from service.sheet.read import read_sheet
 from service.sheet.warn import kept_in_line, unfinished
 
@@ -40,6 +52,7 @@ class Scored(msgspec.Struct, frozen=True, kw_only=True):
     cards: tuple[CardView, ...]
     texts: Mapping[str, str]
     warnings: tuple[str, ...]
+    learners: tuple[LearnerScore, ...] = ()
 
 
 def score_sheet(content: bytes) -> Scored:
@@ -47,23 +60,27 @@ def score_sheet(content: bytes) -> Scored:
     reading = read_sheet(content)
     if reading.book is None:
         raise SheetRefused(reading.faults)
-    taken = _Taken(reading.book, reading.faults)
+    book = judged_as(reading.book, reading.sheet.judging)
+    taken = _Taken(book, reading.faults)
     _judge(taken, reading.sheet)
     if not taken.faults:  # an order rests on totals, so these come first
         _order(taken, reading.sheet)
+    if not taken.faults:
+        taken.faults += panel_faults(taken.state, book)
     if taken.faults:
         raise SheetRefused(tuple(taken.faults))
-    state, book = taken.state, taken.book
+    state, whole = taken.state, placing(taken.state, book)
     cards = tuple(card_view(state, card, book) for _, card in sorted(state.cards.items()))
     missing = (sentence for card in cards for sentence in unfinished(card, book))
     return Scored(
         book=book,
         maneuvers=reading.sheet.maneuvers,
         events=tuple(taken.events),
-        placing=placing(state, book),
+        placing=whole,
         cards=cards,
         texts=texts(reading.sheet),
         warnings=(*missing, *taken.warnings),
+        learners=learner_scores(reading.sheet, whole),
     )
 
 
@@ -101,11 +118,14 @@ class _Taken:
 def _judge(taken: _Taken, sheet: Sheet) -> None:
     taken.take(setting_up(sheet, taken.book))
     taken.take([drawing(entry.id for entry in running_entries(taken.state))])
-    if taken.state.pattern is None:
+    if taken.state.pattern is None and sheet.judging == "scored":
         return
     for card in sheet.cards:
         if card.seat in taken.state.cards:
             taken.take(judging(card, taken.state.entries))
+            taken.take(timing(card, taken.state.entries))
+            if card.judging == "placed":
+                taken.take([placing_alone(card)])
 
 
 def _order(taken: _Taken, sheet: Sheet) -> None:

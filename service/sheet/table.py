@@ -9,8 +9,9 @@ from events.projections.card import CardView, RideLine
 from events.projections.placing import PlacingRow, SeatPlacing
 from events.rulebook.model import RiderMark, RuleBook
 from service.sheet.explain import explanations, outcome_word
-from service.sheet.grid import Column, grid
+from service.sheet.grid import Column, grid, place_word
 from service.sheet.score import Scored
+from service.sheet.together import together
 
 _NARROWEST = 40
 _NONE = "-"
@@ -28,8 +29,10 @@ def as_table(scored: Scored, width: int | None = None) -> str:
     blocks = [_heading(scored)]
     for seat, card in zip(scored.placing.seats, scored.cards, strict=True):
         columns = list(_columns(seat, card, scored.book))
-        blocks.append([f"Seat {seat.seat}", *grid(columns, width)])
+        title = f"Learner {seat.seat}" if seat.kind == "learner" else f"Seat {seat.seat}"
+        blocks.append([title, *grid(columns, width)])
         blocks.append(explanations(scored, seat, card))
+    blocks += together(scored, width)
     blocks.append([f"Warning: {warning}" for warning in scored.warnings])
     texts = [_wrapped(block, width) for block in blocks if block]
     return "\n\n".join([*texts, fill(scored.book.notice, width)])
@@ -48,8 +51,9 @@ def _heading(scored: Scored) -> list[str]:
     lines = [
         f"{book.title} (rule book {book.id}, edition {book.edition})",
         f"Class size {scored.placing.class_size}",
-        f"Maneuvers: {'; '.join(named)}",
     ]
+    if book.judging == "scored":
+        lines.append(f"Maneuvers: {'; '.join(named)}")
     if rider_mark is not None:
         lines.append(f"{_initials(rider_mark)}: {rider_mark.name[:1].lower()}{rider_mark.name[1:]}")
     if any(ride.penalties for card in scored.cards for ride in card.rides):
@@ -68,15 +72,22 @@ def _columns(seat: SeatPlacing, card: CardView, book: RuleBook) -> Iterator[Colu
     yield Column(heading="Place", cells=tuple(_place(row) for row, _ in rows))
     yield _numbers("Entry", [row.entry for row, _ in rows])
     yield _numbers("Back", [str(row.back_number) for row, _ in rows])
+    if book.judging == "scored":
+        yield from _scores(rows, book)
+    elif book.judging == "timed":
+        yield _numbers("Time", [_time(row.milliseconds) for row, _ in rows])
+    if any(row.outcome for row, _ in rows):
+        outcomes = (outcome_word(row.outcome) if row.outcome else "" for row, _ in rows)
+        yield Column(heading="Outcome", cells=tuple(outcomes))
+
+
+def _scores(rows: _Rows, book: RuleBook) -> Iterator[Column]:
     yield from _maneuvers(rows, signed=book.scale.mark.lowest < 0)
     if book.scale.rider_mark is not None:
         marks = [_points(ride.rider_mark) for _, ride in rows]
         yield _numbers(_initials(book.scale.rider_mark), marks)
     yield _numbers("Pen.", [_points(ride.score.penalty_points) for _, ride in rows])
     yield _numbers("Total", [_points(row.total) for row, _ in rows])
-    if any(row.outcome for row, _ in rows):
-        outcomes = (outcome_word(row.outcome) if row.outcome else "" for row, _ in rows)
-        yield Column(heading="Outcome", cells=tuple(outcomes))
 
 
 def _maneuvers(rows: _Rows, *, signed: bool) -> Iterator[Column]:
@@ -99,7 +110,13 @@ def _numbers(heading: str, cells: list[str]) -> Column:
 
 
 def _place(row: PlacingRow) -> str:
-    return _NONE if row.place is None else f"{row.place}{'=' if row.tied else ''}"
+    return place_word(row.place, tied=row.tied)
+
+
+def _time(milliseconds: int | None) -> str:
+    if milliseconds is None:
+        return _NONE
+    return f"{milliseconds // 1000}.{milliseconds % 1000:03}"
 
 
 def _points(half: int | None) -> str:

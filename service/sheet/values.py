@@ -79,6 +79,13 @@ def whole(most: int = _MOST) -> Callable[[object], int]:
     return read
 
 
+def cut(value: object) -> int:
+    """A cut: a whole number from 0 up."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= _MOST:
+        raise Unreadable(must_be("a whole number from 0 up", value))
+    return value
+
+
 def points(value: object) -> HalfPoints:
     """A number of points, by halves."""
     if isinstance(value, bool) or not isinstance(value, int | float):

@@ -91,7 +91,11 @@ ONE_FAULT = [
     ("$.cards[0].seat", ABSENT, "This is missing."),
     ("$.cards[0].seat", "judge", "A seat is named by a capital letter"),
     ("$.cards[0].rides", ABSENT, "This is missing."),
-    ("$.cards[0].judge", "B", "There is no key `judge` here; there are seat, rides, rail."),
+    (
+        "$.cards[0].judge",
+        "B",
+        "There is no key `judge` here; there are seat, rides, placed, times, rail, learner.",
+    ),
     (f"{RIDE}.entry", "9", "There is no entry 9 in this class."),
     (f"{RIDE}.entry", "2", None),
     (f"{RIDE}.entry", 1, 'The working-order number is written as text: "1".'),
