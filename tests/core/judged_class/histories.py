@@ -6,7 +6,7 @@ Most of what is asked in between is refused; what is not makes stories that nobo
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 from functools import cache
-from itertools import cycle
+from itertools import cycle, product
 from typing import Any, TypeVar, get_args
 
 import msgspec
@@ -22,7 +22,18 @@ from events.judged_class.evolve import fold
 from events.judged_class.state import INITIAL, ClassState, Ride
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
-from tests.core.books import CROSSING, NO_RIDER_MARK, SMALL, TIES_ONLY, shipped, small, tie
+from tests.core.books import (
+    CROSSING,
+    NO_RIDER_MARK,
+    PLACED,
+    SMALL,
+    SUMMED,
+    TIES_ONLY,
+    TIMED,
+    shipped,
+    small,
+    tie,
+)
 from tests.core.judged_class.scene import (
     BACK_NUMBERS,
     NOON,
@@ -46,6 +57,9 @@ BOOKS = (
         ties=(tie("fewest_penalty_points", places=2), tie("rail_work"), tie("run_off", places=1))
     ),
     shipped("western-horsemanship"),
+    SUMMED,
+    PLACED,
+    TIMED,
     shipped("western-riding"),
 )
 ENTRIES = ("e1", "e2", "e3", "e4")
@@ -104,6 +118,12 @@ POOLS: dict[str, st.SearchStrategy[Any]] = {
     "correction": st.sampled_from([f"x{number}" for number in range(9)]),
     "protest": _ids,
     "total": st.integers(130, 150),
+    "milliseconds": _rarely([0], [9_000, 9_500]),
+    "penalty_milliseconds": _rarely([-1], [0, 500]),
+    "divisions": st.sampled_from(["youth", "novice"]),
+    "carried": st.sampled_from([0, 140]),
+    "size": _rarely([0], [1, 2]),
+    "cuts": _rarely([-1], [0, 3]),
     "fee_paid": _rarely([False], [True], 3),
 }
 """Few values for each part of a command or an event, so that stories run into each other."""
@@ -226,8 +246,18 @@ ON_CARDS: tuple[type[Command], ...] = (
     ask.SetOrder,
     ask.ConfirmOrder,
     ask.WithdrawOrder,
+    ask.PlaceCard,
+    ask.CallBack,
 )
-WHILE_RIDING = (*ON_CARDS, ask.RepairDraw, ask.CallEntry, ask.RecordMissedGate, *ON_CARDS)
+WHILE_RIDING = (
+    *ON_CARDS,
+    ask.RepairDraw,
+    ask.CallEntry,
+    ask.RecordMissedGate,
+    ask.GrantReride,
+    ask.ChangeHorse,
+    *ON_CARDS,
+)
 BEFORE_SIGNING = (ask.SetOrder, ask.SetOrder, *ON_CARDS, ask.SetOrder)
 AFTERWARDS: tuple[type[Command], ...] = (
     *[ask.MakeCorrection] * 3,
@@ -242,6 +272,9 @@ AFTERWARDS: tuple[type[Command], ...] = (
     ask.PostResults,
     ask.MakeOfficial,
     ask.ReopenResults,
+    ask.HoldRunOff,
+    ask.MakeCut,
+    ask.PlaceCard,
     *[ask.MakeCorrection] * 3,
 )
 
@@ -280,12 +313,18 @@ def setting_up() -> Iterator[Command]:
 def riding(book: RuleBook, marks: Sequence[int], seats: str = "ABL") -> Iterator[Command]:
     """A complete ride of every entry on every card, its marks taken from ``marks`` in turn."""
     given = cycle(marks)
-    for name in ENTRIES:
-        for seat in seats:
+    for seat, name in product(seats, ENTRIES):
+        ref = ask.EntryRef(entry=name)
+        if book.judging == "timed":
+            yield ask.GiveTime(seat=seat, ref=ref, milliseconds=9_000 + 500 * next(given))
+        elif book.judging == "scored":
             for maneuver in range(1, MANEUVERS + 1):
                 yield mark(seat, name, maneuver, next(given))
             if book.scale.rider_mark is not None:
                 yield rider(seat, name, abs(next(given)))
+    if book.judging == "placed":
+        order = tuple(ask.EntryRef(entry=name) for name in ENTRIES)
+        yield from (ask.PlaceCard(seat=seat, order=order) for seat in seats)
 
 
 def closing() -> Iterator[Command]:
