@@ -10,7 +10,7 @@ from service.sheet.faults import SheetRefused
 from service.sheet.score import score_sheet
 from service.sheet.table import as_table
 
-ENTRIES = [{"entry": str(number), "back_number": 100 + number} for number in range(1, 5)]
+ENTRIES: list[dict[str, Any]] = [{"entry": str(number), "back_number": 100 + number} for number in range(1, 5)]
 
 
 def sheet(*cards: dict[str, Any], **more: Any) -> dict[str, Any]:  # noqa: ANN401 - JSON
@@ -106,7 +106,7 @@ def test_weights_are_taken_as_they_are_written() -> None:
 def test_five_judges_lose_their_highest_and_lowest_score() -> None:
     # C. Crumpler, The Numbers Don't Lie, Equine Chronicle: 71 + 71.5 + 70 = 212.5 of five.
     marks = {"A": [1], "B": [1.5], "C": [0], "D": [-1], "E": [1.5]}
-    cards = [
+    cards: list[dict[str, Any]] = [
         {"seat": seat, "rides": [{"entry": "1", "marks": given}]} for seat, given in marks.items()
     ]
     document = sheet(*cards, panel={"method": "drop_high_low_sum"}, maneuvers=["Gate"])
@@ -116,7 +116,7 @@ def test_five_judges_lose_their_highest_and_lowest_score() -> None:
 
 
 def test_a_seat_that_did_not_finish_is_an_error_with_its_name() -> None:
-    cards = [
+    cards: list[dict[str, Any]] = [
         {"seat": "A", "rides": [{"entry": "1", "marks": [1]}]},
         {"seat": "B", "rides": []},
     ]
