@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 import redis
+import structlog
 from celery import Celery
 from sqlalchemy import text
 
@@ -23,10 +24,21 @@ from service.store.engine import Database
 from service.store.watch import watch
 from service.trust.settings import trust_settings
 from service.trust.trust import Trust
-from service.workers.broker import DELIVER, FOLLOW, QUEUE, TICK, make_app
+from service.workers.broker import (
+    AT_ONE_GO,
+    DELIVER,
+    DELIVERY_HARD_LIMIT,
+    DELIVERY_SOFT_LIMIT,
+    FOLLOW,
+    QUEUE,
+    TICK,
+    make_app,
+)
 from service.workers.compose import reach_of, tick_of
 from service.workers.hints import Hints
+from service.workers.post import TIMEOUT
 from service.workers.start import workers
+from service.workers.work import LEASE
 from tests.workers.crew import Crew, crew
 from tests.workers.office import ORIGIN, Office
 from tests.workers.receiver import Receiver, receiving
@@ -222,19 +234,25 @@ def test_a_redis_that_has_forgotten_everything_has_lost_nothing(
         house.everything_is_well(("c-1", 1), ("c-1", 2), receiver=receiver)
 
 
-def test_workers_whose_connections_to_redis_are_cut_go_on(
+def test_workers_whose_connections_are_cut_go_on(
     house: House, hands: Crew, receiver: Receiver
 ) -> None:
     hands.worker()
     hands.beat()
-    database = int(str(house.settings.redis).rpartition("/")[2])
-    with redis.Redis.from_url(str(house.settings.redis)) as client:
-        for _ in range(3):
-            for each in client.client_list():
-                if int(each["db"]) == database and each["id"] != str(client.client_id()):
-                    client.client_kill_filter(_id=each["id"])
     house.office.publish("c-1")
     house.everything_is_well(("c-1", 1), receiver=receiver)
+    number = str(house.settings.redis).rpartition("/")[2]
+    with redis.Redis.from_url(str(house.settings.redis)) as client:
+        for each in client.client_list():
+            if each["db"] == number and each["id"] != str(client.client_id()):
+                client.client_kill_filter(_id=each["id"])
+    house.run(
+        "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+        " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+    )
+    house.database.close()
+    house.office.correct("c-1", mark=2)
+    house.everything_is_well(("c-1", 1), ("c-1", 2), receiver=receiver)
 
 
 def test_a_subscriber_that_was_down_for_a_while_holds_every_revision(
@@ -270,8 +288,34 @@ def test_whoever_serves_wakes_the_workers_and_waits_for_nobody(
     assert worker.stop() == 0
 
 
-def test_a_redis_that_is_not_there_fails_nobody() -> None:
+def test_many_wakes_that_follow_one_another_are_one_message_or_few(house: House) -> None:
+    hints = Hints(house.app, tick_of(house.settings))
+    for _ in range(200):
+        hints.wake()
+    with redis.Redis.from_url(str(house.settings.redis)) as client:
+        assert until(lambda: client.llen(QUEUE) > 0)
+        hints.stop()
+        assert client.llen(QUEUE) < 20
+
+
+def test_a_redis_that_is_not_there_fails_nobody_and_is_told_of() -> None:
     nowhere = Hints(make_app("redis://127.0.0.1:9/0", tick_of(Settings())), tick_of(Settings()))
-    for _ in range(10):
-        nowhere.wake()
+    with structlog.testing.capture_logs() as journal:
+        for _ in range(10):
+            nowhere.wake()
+        assert until(lambda: bool(journal))
     nowhere.stop()
+    (told,) = journal
+    assert (told["event"], told["log_level"]) == ("hint_not_sent", "warning")
+    assert "Connection refused" in told["reason"]
+
+
+def test_what_is_running_is_never_handed_out_again_while_it_may_run() -> None:
+    """Redis hands an unfinished task out after the visibility timeout (Celery's manual, Redis)."""
+    conf = make_app("redis://127.0.0.1:6379/0", tick_of(Settings())).conf
+    assert conf.broker_transport_options["visibility_timeout"] >= 4 * conf.task_time_limit
+    assert DELIVERY_SOFT_LIMIT < DELIVERY_HARD_LIMIT < LEASE.total_seconds()
+    assert TIMEOUT.total_seconds() < DELIVERY_SOFT_LIMIT
+    assert AT_ONE_GO.total_seconds() < conf.task_soft_time_limit < conf.task_time_limit
+    assert conf.accept_content == ["json"]
+    assert conf.task_acks_late is conf.task_reject_on_worker_lost is conf.task_ignore_result is True

@@ -34,10 +34,9 @@ def _all_of_it(desk: Desk, tally: Tally, batch: int = 7) -> None:
         pass
 
 
-@pytest.mark.parametrize("batch", [1, 500])
 @ON_BOTH
-def test_every_event_is_handled_once_and_in_the_order_of_the_log(desk: Desk, batch: int) -> None:
-    _all_of_it(desk, Tally(), batch)
+def test_every_event_is_handled_once_and_in_the_order_of_the_log(desk: Desk) -> None:
+    _all_of_it(desk, Tally(), 4)
     assert tallied(desk.database) == _whole(desk.log)
     assert followers.mark(desk.database, "tally").position == desk.log.head().position
 
@@ -58,7 +57,6 @@ def test_at_the_end_of_the_log_there_is_nothing_to_do(desk: Desk) -> None:
 
 @pytest.mark.parametrize("batch", [3, 500])
 @pytest.mark.parametrize("where", ["stumbles_at", "unprepared_at"])
-@ON_BOTH
 def test_a_failing_event_stops_the_follower_just_before_it(
     desk: Desk, where: str, batch: int
 ) -> None:
@@ -71,6 +69,7 @@ def test_a_failing_event_stops_the_follower_just_before_it(
     assert followers.mark(desk.database, "tally").position == 8
 
 
+@ON_BOTH
 def test_where_and_why_it_is_stuck_can_be_seen(desk: Desk) -> None:
     with pytest.raises(Stuck):
         _all_of_it(desk, Tally(stumbles_at=9))
@@ -78,6 +77,20 @@ def test_where_and_why_it_is_stuck_can_be_seen(desk: Desk) -> None:
     assert (lag.name, lag.error, lag.error_position) == ("tally", "Unlucky: stumbled at 9", 9)
     assert lag.events == desk.log.head().position - 8
     assert lag.error_at == desk.clock()
+
+
+@ON_BOTH
+def test_how_far_behind_a_follower_is_shows_in_events_and_in_seconds(
+    desk: Desk, clock: Clock
+) -> None:
+    clock.move(seconds=90)
+    (behind,) = watch(desk.log, now=clock()).followers
+    assert (behind.position, behind.events) == (0, desk.log.head().position)
+    first = desk.log.feed(0, 1)[0]
+    assert behind.seconds == (clock() - first.recorded_at).total_seconds() >= 90
+    _all_of_it(desk, Tally())
+    (level,) = watch(desk.log, now=clock()).followers
+    assert (level.events, level.seconds) == (0, 0)
 
 
 def test_a_failing_event_is_never_skipped_and_handled_once_it_can_be(desk: Desk) -> None:
