@@ -62,13 +62,7 @@ def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:
         return ()
     for card in _judges(state):
         refuse_stale(state, card, rulebook, field=None)
-    if state.changed_at > state.posted_at:
-        raise Refusal(
-            "posting_out_of_date",
-            "Something changed since results were posted; post them again first.",
-            rule="what becomes official is what was posted",
-            revision=state.revision,
-        )
+    refuse_outdated(state, "what becomes official is what was posted")
     waiting = tuple(name for name, protest in state.protests.items() if protest.is_open)
     if waiting:
         raise Refusal(
@@ -78,6 +72,17 @@ def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:
             protests=waiting,
         )
     return (happened.ResultsMadeOfficial(revision=state.revision),)
+
+
+def refuse_outdated(state: ClassState, rule: str) -> None:
+    """Refuse to go on from results that something has changed since they were posted."""
+    if state.changed_at > state.posted_at:
+        raise Refusal(
+            "posting_out_of_date",
+            "Something changed since results were posted; post them again first.",
+            rule=rule,
+            revision=state.revision,
+        )
 
 
 def reopen_results(

@@ -4,6 +4,7 @@ from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.cut import ranked_for_cut
+from events.judged_class.decide_results import refuse_outdated
 from events.judged_class.decide_unscored import named_once
 from events.judged_class.panel import panel_result, weight_of
 from events.judged_class.references import running_entry
@@ -87,6 +88,7 @@ def make_cut(state: ClassState, command: ask.MakeCut, rulebook: RuleBook) -> tup
     """The first entries go on; those tied at the cut all do, or none of them does."""
     if command.size < 1:
         raise Refusal("cut_empty", "At least one entry goes on.", field="size")
+    refuse_outdated(state, "a cut is made from results that have been posted")
     groups = ranked_for_cut(state, rulebook)
     qualified: list[str] = []
     tied_out: tuple[str, ...] = ()

@@ -8,7 +8,16 @@ from events.judged_class import events as happened
 from events.judged_class.panel import PanelResult, panel_result, weight_of
 from events.rulebook.model import PanelChoice, RuleBook, SeatShare, TieSeats
 from tests.core.books import PLACED, SMALL, SUMMED, TIMED
-from tests.core.judged_class.scene import SCHEDULE, STEWARD, Scene, entry, mark, outcome, ridden
+from tests.core.judged_class.scene import (
+    SCHEDULE,
+    STEWARD,
+    Scene,
+    correction,
+    entry,
+    mark,
+    outcome,
+    ridden,
+)
 
 
 def scheduled(
@@ -283,6 +292,17 @@ def test_a_judge_who_called_nobody_back_adds_nothing() -> None:
 def test_who_takes_no_place_goes_on_nowhere() -> None:
     scene = ridden(e1=6, e2=0).given(outcome("A", "e1", "disqualified"))
     assert posted(scene).when(cut(2)) == (happened.CutMade(size=2, qualified=("e2",)),)
+
+
+def test_what_is_cut_is_what_was_posted() -> None:
+    scene = posted(ridden(e1=6, e2=0))
+    first = scene.state.cards["A"].rides["e1"].marks[1].version
+    scene.given(correction("c1", mark("A", "e1", 1, -6), replaces=first))
+    refused = scene.refusal(cut(1))
+    assert (refused.code, refused.field) == ("posting_out_of_date", None)
+    scene.given(ask.PostResults(), cut(1))
+    assert scene.state.cut is not None
+    assert scene.state.cut.event.qualified == ("e2",)
 
 
 def test_nothing_is_cut_before_it_is_posted() -> None:
