@@ -1,6 +1,7 @@
 """A digest of what was asked, by which the same command is known again."""
 
 import hashlib
+from functools import cache
 
 import msgspec
 
@@ -16,10 +17,17 @@ def fingerprint(*asked: object) -> str:
 
 def _plain(value: object) -> object:
     if isinstance(value, msgspec.Struct):
-        fields = msgspec.structs.fields(value)
-        given = {each.name: getattr(value, each.name) for each in fields}
-        kept = {each.name: given[each.name] for each in fields if given[each.name] != each.default}
-        return [type(value).__name__, {name: _plain(each) for name, each in sorted(kept.items())}]
+        given = ((name, getattr(value, name), default) for name, default in _fields(type(value)))
+        return [
+            type(value).__name__,
+            {name: _plain(each) for name, each, default in given if each != default},
+        ]
     if isinstance(value, tuple):
         return [_plain(each) for each in value]
     return value
+
+
+@cache
+def _fields(of: type[msgspec.Struct]) -> tuple[tuple[str, object], ...]:
+    """The fields of a class by name, each with its default."""
+    return tuple(sorted((each.name, each.default) for each in msgspec.structs.fields(of)))

@@ -47,18 +47,25 @@ def execute(
 ) -> Executed:
     """Decide on the stream's latest state and append what follows, once for each command.
 
+    It is decided first on the state that is remembered, without a look at the log: the append finds
+    out whether the stream has moved on, and no refusal is given before the log was asked.
+
     ``beside`` is written only when there are events to write it beside. Nothing is written when it
     raises: the ``Refusal`` of ``decide``, ``WrongExpectedVersion`` when the stream is not at the
     version that the command insists on, ``CommandIdReused``, ``StoreBusy``, or
     ``ConcurrencyGaveUp`` when others were faster three times in a row.
     """
     log = folds.log
-    for _ in range(ATTEMPTS):
-        fold = folds.latest(stream)
+    fold = folds.remembered(stream)
+    for _ in range(1 + ATTEMPTS):
         try:
             _insist(stream, expected_version, fold)
             events = _new_events(decide(fold.state), command, actor, occurred_at)
         except (Refusal, WrongExpectedVersion):
+            latest = folds.latest(stream)
+            if latest.version != fold.version:
+                fold = latest
+                continue
             # Carried out once, a command may no longer fit what it led to. That is no refusal.
             if stored := log.carried_out(command):
                 return _as_before(log, stored)
@@ -74,6 +81,7 @@ def execute(
         except CommandRepeated as repeated:
             return _as_before(log, repeated.stored)
         except WrongExpectedVersion:
+            fold = folds.latest(stream)
             continue
         after = folds.advance(stream, fold, [each.data for each in recorded])
         return Executed(after.version, recorded, repeated=False)

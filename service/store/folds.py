@@ -28,8 +28,8 @@ class Fold(NamedTuple, Generic[S]):
 class StreamFolds(Generic[S]):
     """The latest states of the streams of one kind that were used last.
 
-    Safe to share between threads. A state is never stale when it is handed out: what is kept saves
-    folding a stream's beginning again, and the log is asked for its end each time.
+    Safe to share between threads. What is kept saves folding a stream's beginning again; but for
+    ``remembered``, the log is asked for its end each time, so that no state is stale.
     """
 
     def __init__(self, log: Log, aggregate: Aggregate[S], *, capacity: int = 256) -> None:
@@ -44,6 +44,12 @@ class StreamFolds(Generic[S]):
         fold = self._carried(self._find(stream), stream, LATEST)
         self._keep(stream, fold)
         return fold
+
+    def remembered(self, stream: str) -> Fold[S]:
+        """The stream as it stood when it was last looked at here, which may be a while ago."""
+        with self._lock:
+            kept = self._kept.get(stream)
+        return kept or self.latest(stream)
 
     def at(self, stream: str, version: int) -> Fold[S]:
         """The stream as it stood at a version, or as it stands now if it has not come so far."""
