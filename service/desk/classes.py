@@ -15,7 +15,7 @@ from events.judged_class.references import entry_meant
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.show.state import ShowState
-from service.desk import registered
+from service.desk import office_rules, registered
 from service.desk.caller import Ask, Receipt, check_show
 from service.desk.carry_out import on_class, planned, receipt, scheduled
 from service.desk.desk import Desk
@@ -63,8 +63,10 @@ def carry_out(
     to_core, kept = sealed(command)
 
     def decided(state: ClassState) -> Sequence[Event]:
-        scheduled(state, class_id, ask)
+        known = scheduled(state, class_id, ask).scheduled
         registered.check(desk.database, to_core)
+        if known is not None:
+            office_rules.check(desk, ask, known.show, class_id, to_core)
         return _decide(desk, ask, state, to_core)
 
     done = on_class(desk, ask, class_id, decided, asked=fingerprint(class_id, command), kept=kept)

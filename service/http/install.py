@@ -20,12 +20,15 @@ from service.http import (
     here,
     inquiry,
     keys,
+    numbers,
     people,
     placing,
     problem_pages,
     protests,
+    publications,
     results,
     rulebooks,
+    schedule,
     shows,
     story,
 )
@@ -38,6 +41,8 @@ MOST_BYTES = 2 * 1024 * 1024
 
 RESOURCES = (
     shows,
+    schedule,
+    numbers,
     rulebooks,
     people,
     classes,
@@ -46,6 +51,7 @@ RESOURCES = (
     cards,
     placing,
     results,
+    publications,
     protests,
     inquiry,
     story,

@@ -15,6 +15,7 @@ VALUES = {
     "show_id": "three-rivers",
     "class_id": "horsemanship",
     "entry": "e214",
+    "number": 214,
     "seat": "A",
     "protest": "pr-1",
     "person_id": "p-lind",
@@ -22,6 +23,7 @@ VALUES = {
     "key_id": "0123456789abcdef",
     "name": "trail",
     "version": 1,
+    "revision": 1,
     "code": "invalid",
 }
 

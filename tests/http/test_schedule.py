@@ -1,0 +1,196 @@
+from datetime import UTC, datetime
+from typing import Any
+
+from tests.http.house import House, done, refused
+
+SHOW = "/v1/shows/three-rivers"
+PATH = "/v1/classes/horsemanship"
+SLOT = {
+    "ring": "Main ring",
+    "day": "2026-05-09",
+    "slot": 2,
+    "not_before": "09:00",
+    "seconds_a_ride": 300,
+}
+
+
+def at(house: House, text: str) -> None:
+    """Let the office's clock show that time of 9 May 2026, in UTC."""
+    hours, minutes = map(int, text.split(":"))
+    house.desk.clock = lambda: datetime(2026, 5, 9, hours, minutes, tzinfo=UTC)
+
+
+def slotted(house: House) -> None:
+    house.schedule()
+    done(house.office.put(f"{SHOW}/classes/horsemanship/slot", SLOT))
+
+
+def ring(house: House, day: str = "2026-05-09") -> dict[str, Any]:
+    [found] = done(house.public.get(f"{SHOW}/timetable?day={day}"))["rings"]
+    return dict(found)
+
+
+def mark(house: House, number: int, clock: str) -> None:
+    [answer] = house.scribe("A").act(
+        "horsemanship",
+        {
+            "kind": "mark",
+            "back_number": number,
+            "maneuver": 1,
+            "mark": 0,
+            "occurred_at": f"2026-05-09T{clock}:00Z",
+        },
+    )
+    assert answer["status"] == "accepted", answer
+
+
+def test_a_class_is_expected_at_its_earliest_time_in_utc_and_on_the_shows_clock(
+    house: House,
+) -> None:
+    slotted(house)
+    at(house, "12:00")
+    [found] = ring(house)["classes"]
+    assert found["starts_at"] == "2026-05-09T14:00:00.000000Z"  # Chicago keeps UTC-5 in May
+    assert found["starts_at_local"] == "2026-05-09T09:00:00-05:00"
+    assert found["ends_at_local"] == "2026-05-09T09:15:00-05:00"  # three rides of five minutes
+    assert (found["started"], found["ended"], found["entries"]) == (False, False, 3)
+    assert ring(house, "2026-05-08")["classes"] == []
+
+
+def test_the_estimate_follows_the_mean_time_of_the_rides_so_far(house: House) -> None:
+    slotted(house)
+    mark(house, 214, "14:10")
+    mark(house, 87, "14:30")
+    at(house, "14:30")
+    [found] = ring(house)["classes"]
+    assert (found["started"], found["ridden"]) == (True, 2)
+    assert found["starts_at_local"] == "2026-05-09T09:10:00-05:00"
+    assert found["ends_at_local"] == "2026-05-09T09:40:00-05:00"  # ten minutes a ride, one to go
+
+
+def test_a_class_follows_the_one_before_it_in_the_ring(house: House) -> None:
+    slotted(house)
+    second = {"id": "second", "name": "Second", "rulebook": "western-horsemanship"}
+    done(house.office.post(f"{SHOW}/classes", second))
+    done(house.office.put(f"{SHOW}/classes/second/slot", {**SLOT, "slot": 3, "not_before": None}))
+    at(house, "14:05")
+    first, then = ring(house)["classes"]
+    assert first["starts_at_local"] == "2026-05-09T09:05:00-05:00"  # late already
+    assert then["starts_at"] == first["ends_at"]
+
+
+def test_a_ring_shows_who_rides_next_and_who_is_on_deck(house: House) -> None:
+    slotted(house)
+    at(house, "14:00")
+    found = ring(house)
+    assert (found["next"]["back_number"], found["next"]["exhibitor"]["name"]) == (214, "Karin Lind")
+    assert [each["back_number"] for each in found["on_deck"]] == [87, 5]
+    mark(house, 214, "14:00")
+    done(house.office.post(f"{PATH}/entries/e87/excused", {"reason": "Felt unwell."}))
+    found = ring(house)
+    assert (found["next"]["back_number"], found["on_deck"]) == (5, [])
+    mark(house, 5, "14:05")
+    assert ring(house)["next"] is None
+
+
+def test_a_slot_is_refused_by_what_is_wrong_with_it(house: House) -> None:
+    slotted(house)
+    path = f"{SHOW}/classes/horsemanship/slot"
+    for further, code, field in (
+        ({"ring": "Moon ring"}, "unknown_ring", "ring"),
+        ({"day": "2026-06-09"}, "day_outside_show", "day"),
+    ):
+        assert refused(house.office.put(path, {**SLOT, **further}), 422, code)["field"] == field
+    wrong = refused(house.office.put(path, {**SLOT, "not_before": "25:00"}), 422, "invalid")
+    assert wrong["errors"][0]["field"] == "not_before"
+    refused(house.office.put(f"{SHOW}/classes/nowhere/slot", SLOT), 404, "unknown_class")
+    refused(house.office.get(f"{SHOW}/timetable?day=2026-06-01"), 422, "day_outside_show")
+
+
+def test_deadlines_count_back_from_the_start_and_name_the_rule(house: House) -> None:
+    slotted(house)
+    done(
+        house.office.put(f"{SHOW}/deadlines", {"late_entry": 30, "scratch": 60, "horse_change": 15})
+    )
+    late = {"back_number": 9, "exhibitor": "p-lind"}
+    at(house, "13:29")
+    done(house.office.post(f"{PATH}/entries", late))
+    at(house, "13:30")
+    wrong = refused(
+        house.office.post(f"{PATH}/entries", {**late, "back_number": 10}), 409, "deadline_passed"
+    )
+    assert "entries until 30 minutes before the start" in wrong["rule"]
+    assert wrong["facts"] == {"closed_at": "2026-05-09T13:30:00Z", "minutes": 30}
+    wrong = refused(house.office.post(f"{PATH}/entries/e87/scratch", {}), 409, "deadline_passed")
+    assert "excused" in wrong["detail"]
+    change = {"kind": "change_horse", "horse": "h-copper"}
+    at(house, "13:44")
+    for number, clock, status in ((214, "13:44", "accepted"), (87, "13:45", "refused")):
+        sent = {**change, "back_number": number, "occurred_at": f"2026-05-09T{clock}:00Z"}
+        [answer] = house.office.act("horsemanship", sent)
+        assert answer["status"] == status, answer
+    done(house.office.post(f"{PATH}/entries/e87/excused", {"reason": "Lame."}))
+
+
+def test_a_late_ring_keeps_the_office_open_longer(house: House) -> None:
+    slotted(house)
+    done(house.office.put(f"{SHOW}/deadlines", {"late_entry": 0, "scratch": 0, "horse_change": 0}))
+    at(house, "14:20")  # twenty minutes after the earliest time nobody has ridden
+    done(house.office.post(f"{PATH}/entries/e5/scratch", {}))
+    mark(house, 214, "14:25")
+    at(house, "14:26")
+    wrong = refused(house.office.post(f"{PATH}/entries/e87/scratch", {}), 409, "deadline_passed")
+    assert wrong["facts"]["closed_at"] == "2026-05-09T14:25:00Z"
+
+
+def test_without_a_slot_the_deadline_is_the_first_mark(house: House) -> None:
+    house.schedule()
+    done(house.office.put(f"{SHOW}/deadlines", {"late_entry": 0, "scratch": 0, "horse_change": 0}))
+    done(house.office.post(f"{PATH}/entries/e5/scratch", {}))
+    mark(house, 214, "14:00")
+    at(house, "14:01")
+    refused(house.office.post(f"{PATH}/entries/e87/scratch", {}), 409, "deadline_passed")
+
+
+def test_a_command_that_was_in_time_is_answered_as_the_first_time_later(house: House) -> None:
+    slotted(house)
+    done(house.office.put(f"{SHOW}/deadlines", {"late_entry": 0, "scratch": 0, "horse_change": 0}))
+    at(house, "13:00")
+    scratch = f"{PATH}/entries/e5/scratch"
+    first = done(house.office.post(scratch, {}, command="lame"))
+    at(house, "15:00")
+    assert done(house.office.post(scratch, {}, command="lame")) == first
+
+
+def test_entries_carry_the_number_that_the_show_gave(house: House) -> None:
+    house.schedule()
+    numbers = f"{SHOW}/back-numbers"
+    done(house.office.post(numbers, {"number": 31, "exhibitor": "p-lind", "horse": "h-copper"}))
+    done(house.office.post(numbers, {"number": 32, "exhibitor": "p-ames"}))
+    entry = {"exhibitor": "p-lind", "horse": "h-copper"}
+    wrong = house.office.post(f"{PATH}/entries", {**entry, "back_number": 30})
+    problem = refused(wrong, 409, "back_number_of_another")
+    assert (problem["field"], problem["facts"]["number"]) == ("back_number", 31)
+    done(house.office.post(f"{PATH}/entries", {**entry, "back_number": 31}))
+    nobody = {"exhibitor": "p-falk", "horse": "h-smoke", "back_number": 33}
+    problem = refused(house.office.post(f"{PATH}/entries", nobody), 409, "back_number_not_given")
+    assert problem["field"] == "exhibitor"
+    alone = {"exhibitor": "p-ames", "horse": "h-smoke", "back_number": 32}
+    done(house.office.post(f"{PATH}/entries", alone))
+
+
+def test_a_number_is_given_once_and_never_again(house: House) -> None:
+    numbers = f"{SHOW}/back-numbers"
+    given = {"number": 1, "exhibitor": "p-lind", "horse": "h-copper"}
+    done(house.office.post(numbers, given))
+    refused(
+        house.office.post(numbers, {"number": 1, "exhibitor": "p-falk"}), 409, "back_number_taken"
+    )
+    refused(house.office.post(numbers, {**given, "number": 2}), 409, "back_number_given_already")
+    found = done(house.office.get(numbers))
+    assert found["items"][0]["horse"]["name"] == "Copper Lane"
+    assert found["next_free"] == 2
+    done(house.office.post(f"{numbers}/1/take-back", {"reason": "The number was torn."}))
+    found = done(house.office.get(numbers))
+    assert (found["items"], found["taken_back"], found["next_free"]) == ([], [1], 2)
+    refused(house.office.post(numbers, given), 409, "back_number_taken")
