@@ -75,7 +75,7 @@ def announce(
     )
     row = {**msgspec.structs.asdict(added), "key": key, "created_at": now}
     connection.execute(notice.insert().values(row))
-    for subscriber in in_force(connection):
+    for subscriber in in_force(connection, lock=True):  # so that none is paused unseen meanwhile
         if subscriber.wants(added.type, added.show_id):
             send(connection, subscriber, added, now=now)
 

@@ -99,18 +99,13 @@ def offer(
     )
     found = select(outbox.c.id).where(open_to_offer).order_by(outbox.c.due_at).limit(limit)
     with database.reading() as connection:
-        ids = connection.scalars(found).all()
-    if not ids:  # the usual case writes nothing
-        return ()
+        if connection.scalar(found.limit(1)) is None:  # the usual case writes nothing
+            return ()
     with database.writing() as connection:
-        offered = connection.scalars(
-            update(outbox)
-            .where(outbox.c.id.in_(ids), open_to_offer)
-            .values(offered_at=now)
-            .returning(outbox.c.id)
-        )
-        taken = frozenset(offered)
-    return tuple(each for each in ids if each in taken)
+        # What somebody else is just settling or offering is left to them.
+        ids = connection.scalars(found.with_for_update(skip_locked=True)).all()
+        connection.execute(update(outbox).where(outbox.c.id.in_(ids)).values(offered_at=now))
+    return tuple(ids)
 
 
 def claim(database: Database, identifier: str, *, now: datetime, lease: timedelta) -> Work | None:

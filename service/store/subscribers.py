@@ -61,10 +61,11 @@ def add(connection: Connection, added: Subscriber) -> str:
     return _new_secret(connection, added.id, added.created_at)
 
 
-def in_force(connection: Connection) -> tuple[Subscriber, ...]:
-    """Everybody who was not removed, paused or not, oldest first."""
+def in_force(connection: Connection, *, lock: bool = False) -> tuple[Subscriber, ...]:
+    """Everybody who was not removed, paused or not, oldest first; kept so where that is asked."""
     wanted = select(subscriber).where(subscriber.c.removed_at.is_(None))
-    rows = connection.execute(wanted.order_by(subscriber.c.created_at, subscriber.c.id))
+    wanted = wanted.order_by(subscriber.c.created_at, subscriber.c.id)
+    rows = connection.execute(wanted.with_for_update() if lock else wanted)
     return tuple(map(_subscriber, rows))
 
 

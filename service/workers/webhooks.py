@@ -67,10 +67,14 @@ class Webhooks:
         self._send(to, what, secrets)
         return lambda connection, now: subscribers.record_delivery(connection, to.id, now=now)
 
+    def lock(self, connection: Connection, work: Work) -> None:
+        """Lock the subscriber, whom pausing and resuming lock before their messages as well."""
+        subscribers.find(connection, _decode_errand(work.payload).subscriber, lock=True)
+
     def failed(self, connection: Connection, work: Work, error: Exception, now: datetime) -> None:
         """Count the failure, and pause a subscriber that is gone or has long been failing."""
         errand = _decode_errand(work.payload)
-        to = subscribers.find(connection, errand.subscriber, lock=True)
+        to = subscribers.find(connection, errand.subscriber)
         if to is None:
             return
         subscribers.record_failure(connection, to.id, str(error), now=now)

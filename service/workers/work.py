@@ -51,6 +51,9 @@ class Job(Protocol):
         ``TryLater``, or anything else for what nobody expected.
         """
 
+    def lock(self, connection: Connection, work: Work) -> None:
+        """Lock what recording writes to, before the row is; everybody locks in this order."""
+
     def failed(self, connection: Connection, work: Work, error: Exception, now: datetime) -> None:
         """Record that an attempt failed, in the transaction that keeps the row for later."""
 
@@ -70,7 +73,12 @@ def do_work(database: Database, jobs: Mapping[str, Job], identifier: str, clock:
     except Exception as error:  # noqa: BLE001 - whatever it is, it is kept with the row and told
         _keep_for_later(database, job, work, error, clock)
         return False
+    return _finish(database, jobs[work.kind], work, record, clock)
+
+
+def _finish(database: Database, job: Job, work: Work, record: Record, clock: Clock) -> bool:
     with database.writing() as connection:
+        job.lock(connection, work)
         done = outbox.finish(connection, work, now=clock())
         if done:
             record(connection, clock())
@@ -104,6 +112,8 @@ def _keep_for_later(
     )
     now = clock()
     with database.writing() as connection:
+        if job:
+            job.lock(connection, work)
         if dead:
             ours = outbox.bury(connection, work, error=reason, now=now)
         else:

@@ -37,6 +37,9 @@ class Letters:
             raise self.fails
         return lambda connection, _: _write(connection, work.payload)
 
+    def lock(self, connection: Connection, work: Work) -> None:
+        pass
+
     def failed(self, connection: Connection, work: Work, error: Exception, now: datetime) -> None:
         del connection, now
         self.told.append(f"{work.attempts}: {error}")

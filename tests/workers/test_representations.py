@@ -367,8 +367,11 @@ def test_the_newest_revision_of_each_class_is_the_one_that_counts(
 
 def test_a_link_leads_to_one_revision_whatever_the_class_is_called() -> None:
     links = Links(base="https://results.example/")
-    assert links.result("c 1/ä", 2) == "https://results.example/v1/classes/c%201%2F%C3%A4/results/2"
-    assert Links().result("c-1", 1) == "/v1/classes/c-1/results/1"
+    assert (
+        links.result("c 1/ä", 2)
+        == "https://results.example/v1/classes/c%201%2F%C3%A4/publications/2"
+    )
+    assert Links().result("c-1", 1) == "/v1/classes/c-1/publications/1"
 
 
 def test_a_document_of_this_release_is_read_whole(revisions: list[Published]) -> None:

@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -17,6 +18,7 @@ from service.publishing.links import Links
 from service.reach import Reach, read_networks
 from service.store import notices, outbox, publications
 from service.store.subscribers import Subscriber
+from service.store.watch import watch
 from service.trust.trust import Trust
 from service.workers.publish import Publications
 from service.workers.webhooks import GIVE_UP_AFTER, WAITS, Webhooks, signed_headers
@@ -115,7 +117,7 @@ def test_a_message_is_thin_and_says_where_the_results_are(
                 "revision": 1,
                 "version": published.version,
                 "position": published.position,
-                "url": "https://results.example/v1/classes/c-1/results/1",
+                "url": "https://results.example/v1/classes/c-1/publications/1",
             },
         }
     )
@@ -298,6 +300,25 @@ def test_a_subscriber_that_nothing_reaches_is_paused_and_loses_nothing(
     told = {json.loads(each.body)["data"]["revision"] for each in receiver.got[before:]}
     assert told == {1, 2}
     assert outbox.failed(office.desk.database) == ()
+
+
+@ON_BOTH
+def test_several_that_fail_at_once_pause_a_subscriber_and_stand_in_nobodys_way(
+    office: Office, works: Works, receiver: Receiver
+) -> None:
+    opened = _subscribe(office, receiver.url)
+    receiver.status = 410
+    office.publish("c-1")
+    for number in range(7):
+        office.correct("c-1", mark=number - 3)
+    works.follow("publications")
+    rows = works.offer(again_after=AT_ONCE)
+    assert len(rows) == 8
+    with ThreadPoolExecutor(8) as several:
+        assert not any(several.map(works.do, rows))
+    assert _state(office, opened).paused_at is not None
+    depth = watch(office.desk.log, now=office.desk.clock()).outbox
+    assert (depth.held, depth.due, depth.later, depth.dead) == (8, 0, 0, 0)
 
 
 def test_a_subscriber_that_has_failed_for_days_is_paused(
