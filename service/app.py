@@ -6,10 +6,12 @@ from flask import Response, request
 
 from service.config import Settings
 from service.desk.desk import Desk
-from service.http import contract
+from service.http import contract, here
 from service.http.here import desk_of
 from service.http.install import Application, install
 from service.store.engine import Database
+from service.trust.settings import trust_settings
+from service.workers.compose import reach_of
 from service.workers.start import Workers, workers
 
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -25,6 +27,7 @@ def create_app(settings: Settings) -> Application:
     """The application on the database of these settings."""
     app = Application("ringfold", static_folder=None)
     install(app, open_desk(settings))
+    here.furnish(app, trust_settings(settings), reach_of(settings))
     return app
 
 

@@ -12,4 +12,6 @@ class Links(msgspec.Struct, frozen=True, kw_only=True):
 
     def result(self, class_id: str, revision: int) -> str:
         """One revision of a class's official results."""
-        return f"{self.base.rstrip('/')}/v1/classes/{quote(class_id, safe='')}/results/{revision}"
+        return (
+            f"{self.base.rstrip('/')}/v1/classes/{quote(class_id, safe='')}/publications/{revision}"
+        )

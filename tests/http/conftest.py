@@ -10,9 +10,11 @@ from service.app import create_app
 from service.config import Settings
 from service.desk.desk import Desk
 from service.http import here
+from service.reach import Reach
 from service.store import migrate
 from service.store.engine import Database
-from tests.http.house import House, Keys
+from service.trust.settings import TrustSettings
+from tests.http.house import ORIGIN, House, Keys
 
 
 @contextlib.contextmanager
@@ -20,6 +22,7 @@ def serving(app: Flask, url: str, keys: Keys | None = None) -> Iterator[House]:
     """The application on a migrated database, whose keys are given where it has some already."""
     desk = Desk(Database(url))
     here.install(app, desk)
+    here.furnish(app, TrustSettings(origin=ORIGIN, folder=_keys_beside(url)), Reach())
     try:
         yield House(app, keys)
     finally:
@@ -89,6 +92,7 @@ def protested(
     template, keys = protested_sqlite
     path = shutil.copy(template, tmp_path / "log.db")
     with serving(application, f"sqlite:///{path}", keys) as found:
+        found.trust.keys.make()
         yield found
 
 
@@ -109,6 +113,10 @@ def sqlite_application(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Flask]
     app = create_app(Settings(database=f"sqlite:///{path}"))
     yield app
     here.desk_of(app).close()
+
+
+def _keys_beside(url: str) -> Path | None:
+    return Path(f"{url.removeprefix('sqlite:///')}.keys") if url.startswith("sqlite") else None
 
 
 def _migrate(url: str) -> None:

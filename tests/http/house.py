@@ -10,9 +10,14 @@ from werkzeug.test import TestResponse
 
 from service.desk import keys
 from service.desk.desk import Desk
-from service.http.here import desk_of
+from service.http.here import desk_of, trust_of
+from service.publishing.links import Links
 from service.store.keys import KeyRole
+from service.trust.trust import Trust
+from service.workers.publish import Publications
+from service.workers.works import Works
 
+ORIGIN = "three-rivers.example/log"
 WHEN = "2026-05-09T14:03:07Z"
 SHOW = {
     "id": "three-rivers",
@@ -171,6 +176,38 @@ class House:
             "fee_paid": True,
         }
         done(self.office.post(f"/v1/classes/{class_id}/protests", protest))
+
+    @property
+    def trust(self) -> Trust:
+        """What proves its log."""
+        return trust_of(self.app)
+
+    def work(self) -> None:
+        """Let the workers do what there is to do for official results."""
+        if not self.trust.keys.kept():
+            self.trust.keys.make()
+        works = Works(
+            self.desk,
+            followers=[Publications(self.desk, self.trust, Links())],
+            jobs=[],
+            checkpoints=self.trust,
+        )
+        works.register()
+        for name in works.followers:
+            assert works.follow(name)
+
+    def correct(self, class_id: str) -> None:
+        """A mark of entry 87 that was typed wrongly is put right: it wins from now on."""
+        path = f"/v1/classes/{class_id}"
+        why = {"authority": "office_error", "reason": "The scribe took the wrong line."}
+        done(self.office.post(f"{path}/results/reopen", why))
+        card = done(self.office.get(f"{path}/cards/A"))
+        [ride] = [each for each in card["rides"] if each["back_number"] == 87]
+        fact = {"kind": "mark", "maneuver": 1, "mark": 3}
+        replaced = {"replaces": ride["marks"][0]["version"], "fact": fact}
+        body = {"seat": "A", "back_number": 87, **why, **replaced}
+        done(self.office.post(f"{path}/corrections", body))
+        self.make_official(class_id)
 
     def make_official(self, class_id: str) -> None:
         """Post the results and make them official."""

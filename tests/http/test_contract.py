@@ -16,7 +16,7 @@ from service.commands.contract import command
 from tests.http.house import House
 
 KEPT = Path(__file__).parents[2] / "openapi" / "ringfold.v1.json"
-METHODS = ("get", "put", "post", "delete")
+METHODS = ("get", "put", "post", "patch", "delete")
 
 
 @pytest.fixture(scope="module")
