@@ -31,4 +31,3 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_reading_class_id", "reading", ["class_id"])
-

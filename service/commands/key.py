@@ -20,10 +20,15 @@ def command() -> None:
 @click.option("--label", required=True, help="Whose it is, or where it lies.")
 @click.option("--show", help="The id of the only show it is good for.")
 @click.option("--seat", help="The judge's seat that a scribe writes for, such as A.")
-def make(role: KeyRole, label: str, show: str | None, seat: str | None) -> None:
+@click.option("--federation", help="The federation whose seasons alone its key keeps.")
+def make(
+    role: KeyRole, label: str, show: str | None, seat: str | None, federation: str | None
+) -> None:
     """Make a key and print it, this once."""
     made = at_the_desk(
-        lambda desk: keys.make(desk, None, role, label=label, show=show, seat=seat),
+        lambda desk: keys.make(
+            desk, None, role, label=label, show=show, seat=seat, federation=federation
+        ),
         may_be_new=True,
     )
     click.echo(made.presented)
@@ -45,6 +50,7 @@ def revoke(key_id: str) -> None:
 
 
 def _line(key: ApiKey) -> str:
-    bound = " ".join(part for part in (key.show_id, key.seat and f"seat {key.seat}") if part)
+    parts = (key.show_id, key.seat and f"seat {key.seat}", key.federation)
+    bound = " ".join(part for part in parts if part)
     state = f"revoked {key.revoked_at:%Y-%m-%d %H:%M}Z" if key.revoked_at else "in force"
     return f"{key.id}  {key.role:<10}  {bound or 'all shows':<24}  {state:<26}  {key.label}"

@@ -12,12 +12,13 @@ from service.store.keys import ApiKey
 
 
 class Caller(msgspec.Struct, frozen=True, kw_only=True):
-    """Whoever holds a key: its role, the show and the seat it is bound to, the device in hand."""
+    """Whoever holds a key: its role, what it is bound to, the device in hand."""
 
     key: str
     role: Role
     show: str | None = None
     seat: str | None = None
+    federation: str | None = None
     device: str | None = None
 
     @property
@@ -61,7 +62,14 @@ class Receipt(msgspec.Struct, frozen=True, kw_only=True):
 
 def caller_of(key: ApiKey, device: str | None = None) -> Caller:
     """Whoever holds that key."""
-    return Caller(key=key.id, role=key.role, show=key.show_id, seat=key.seat, device=device)
+    return Caller(
+        key=key.id,
+        role=key.role,
+        show=key.show_id,
+        seat=key.seat,
+        federation=key.federation,
+        device=device,
+    )
 
 
 def check_show(caller: Caller, show: str) -> None:

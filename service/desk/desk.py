@@ -6,11 +6,16 @@ from datetime import UTC, datetime
 from events.judged_class.evolve import evolve as evolve_class
 from events.judged_class.state import INITIAL as UNSCHEDULED
 from events.judged_class.state import ClassState
+from events.season.state import INITIAL as UNOPENED
+from events.season.state import SeasonState
+from events.season.state import evolve as evolve_season
 from events.show.state import INITIAL as UNPLANNED
 from events.show.state import ShowState
 from events.show.state import evolve as evolve_show
 from service.desk.books import Books
 from service.desk.directory import Directory
+from service.desk.points import PointsTables
+from service.desk.standings_kept import StandingsKept
 from service.desk.turns import Turns
 from service.store.engine import Database
 from service.store.folds import Aggregate, StreamFolds
@@ -38,8 +43,13 @@ class Desk:
         self.shows: StreamFolds[ShowState] = StreamFolds(
             self.log, Aggregate(UNPLANNED, evolve_show)
         )
+        self.seasons: StreamFolds[SeasonState] = StreamFolds(
+            self.log, Aggregate(UNOPENED, evolve_season)
+        )
         self.turns = Turns()
         self.books = Books(database)
+        self.points = PointsTables(database)
+        self.standings = StandingsKept(database)
         self.directory = Directory(self.log)
 
     def close(self) -> None:

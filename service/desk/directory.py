@@ -1,4 +1,4 @@
-"""Which shows there are, and which classes each of them holds."""
+"""Which shows and seasons there are, and which classes each show holds."""
 
 import threading
 
@@ -6,6 +6,7 @@ import msgspec
 
 from events.envelope import split_stream
 from events.judged_class.events import ClassScheduled
+from events.season.events import SeasonOpened
 from events.show.events import ShowPlanned
 from service.store.beginnings import beginnings
 from service.store.log import Log
@@ -14,7 +15,7 @@ PAGE = 1000
 
 
 class Listed(msgspec.Struct, frozen=True):
-    """A show or a class, and the position of the log at which its story begins."""
+    """A show, a season or a class, and the position of the log at which its story begins."""
 
     position: int
     id: str
@@ -32,6 +33,7 @@ class Directory:
         self._lock = threading.Lock()
         self._position = 0
         self._shows: list[Listed] = []
+        self._seasons: list[Listed] = []
         self._classes: dict[str, list[Listed]] = {}
 
     def shows(self) -> tuple[Listed, ...]:
@@ -39,6 +41,12 @@ class Directory:
         with self._lock:
             self._catch_up()
             return tuple(self._shows)
+
+    def seasons(self) -> tuple[Listed, ...]:
+        """Every season, in the order of opening."""
+        with self._lock:
+            self._catch_up()
+            return tuple(self._seasons)
 
     def classes(self, show: str) -> tuple[Listed, ...]:
         """The classes of a show, in the order of scheduling."""
@@ -54,6 +62,8 @@ class Directory:
                 match first.data:
                     case ShowPlanned():
                         self._shows.append(listed)
+                    case SeasonOpened():
+                        self._seasons.append(listed)
                     case ClassScheduled(show=show):
                         self._classes.setdefault(show, []).append(listed)
                     case _:

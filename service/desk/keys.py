@@ -23,6 +23,7 @@ def make(
     label: str,
     show: str | None = None,
     seat: str | None = None,
+    federation: str | None = None,
 ) -> NewKey:
     """Make a key, shown this once; whoever holds a key for one show makes keys for it alone.
 
@@ -37,10 +38,17 @@ def make(
             key_show=maker.show,
         )
     _check_bound(role, show, seat)
+    _check_federation(role, federation)
     if show is not None:
         planned(desk.shows.latest(stream_of("show", show)).state, show)
     return keys.make_key(
-        desk.database, role, label=label, now=desk.clock(), show_id=show, seat=seat
+        desk.database,
+        role,
+        label=label,
+        now=desk.clock(),
+        show_id=show,
+        seat=seat,
+        federation=federation,
     )
 
 
@@ -85,4 +93,14 @@ def _check_bound(role: KeyRole, show: str | None, seat: str | None) -> None:
             f"A key with the role {role} is not bound to a seat.",
             field="seat",
             rule="a scribe's key names one seat of one show",
+        )
+
+
+def _check_federation(role: KeyRole, federation: str | None) -> None:
+    if federation is not None and role != "federation":
+        raise Refusal(
+            "key_not_bound",
+            f"A key with the role {role} is not bound to a federation.",
+            field="federation",
+            rule="a federation's key alone is bound to a federation",
         )

@@ -22,18 +22,27 @@ KEY = {
     "role": "scribe",
     "show": "three-rivers-2026",
     "seat": "A",
+    "federation": None,
     "created_at": "2026-05-07T16:20:00.000000Z",
     "revoked_at": None,
 }
 
 
 class NewKeySchema(Schema):
-    """A key to be made. A scribe's is bound to a seat of a show, others to a show or to none."""
+    """A key to be made. A scribe's is bound to a seat of a show, others to a show or to none.
+
+    A federation's may be bound to one federation.
+    """
 
     role = fields.String(required=True, validate=validate.OneOf(ROLES))
     label = Line(80, required=True, metadata={"description": "Whose it is, or where it lies."})
     show = Id(load_default=None, allow_none=True)
     seat = fields.String(load_default=None, allow_none=True, validate=validate.Regexp(SEAT))
+    federation = Id(
+        load_default=None,
+        allow_none=True,
+        metadata={"description": "Whose seasons a federation's key keeps; without it, anybody's."},
+    )
 
 
 class KeySchema(Schema):
@@ -44,6 +53,7 @@ class KeySchema(Schema):
     role = fields.String(required=True)
     show = fields.String(required=True, allow_none=True, attribute="show_id")
     seat = fields.String(required=True, allow_none=True)
+    federation = fields.String(required=True, allow_none=True)
     created_at = Moment(required=True)
     revoked_at = Moment(required=True, allow_none=True)
 
@@ -55,6 +65,7 @@ class MyKeySchema(Schema):
     role = fields.String(required=True)
     show = fields.String(required=True, allow_none=True)
     seat = fields.String(required=True, allow_none=True)
+    federation = fields.String(required=True, allow_none=True)
 
 
 class MadeKeySchema(KeySchema):
@@ -106,12 +117,18 @@ def list_keys() -> Response:
 @blueprint.response(
     200,
     MyKeySchema,
-    example={name: KEY[name] for name in ("id", "role", "show", "seat")},
+    example={name: KEY[name] for name in ("id", "role", "show", "seat", "federation")},
 )
 def read_my_key() -> Response:
     """Read what the key at hand is good for."""
     mine = caller()
-    document = {"id": mine.key, "role": mine.role, "show": mine.show, "seat": mine.seat}
+    document = {
+        "id": mine.key,
+        "role": mine.role,
+        "show": mine.show,
+        "seat": mine.seat,
+        "federation": mine.federation,
+    }
     return show(MyKeySchema(), document)
 
 

@@ -25,6 +25,14 @@ RIGHTS = {
     "checkpoint": "SELECT, INSERT",
     "signing_key": "SELECT, INSERT, UPDATE (retired_at)",
     "reading": "SELECT, INSERT",
+    "points_table": "SELECT, INSERT",
+    "registry_turn": "SELECT, UPDATE (number)",
+    "season_mark": "SELECT, INSERT, UPDATE, DELETE",
+    "class_result": "SELECT, INSERT, DELETE",
+    "class_result_member": "SELECT, INSERT, DELETE",
+    "season_award": "SELECT, INSERT, UPDATE (valid_until), DELETE",
+    "earned_line": "SELECT, INSERT, UPDATE (valid_until), DELETE",
+    "standing_turn": "SELECT, INSERT, DELETE",
     "alembic_version": "SELECT",
 }
 """Nothing of the log or of what was published is ever changed; deleted is only what is done."""

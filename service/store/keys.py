@@ -18,7 +18,7 @@ PREFIX = "ringfold"
 """How every key begins, so that one that got into a file by mistake can be searched for."""
 
 SECRET_BYTES = 32
-_COLUMNS = ("id", "label", "role", "show_id", "seat", "created_at", "revoked_at")
+_COLUMNS = ("id", "label", "role", "show_id", "seat", "federation", "created_at", "revoked_at")
 _IN_FORCE = select(*api_key.c[(*_COLUMNS, "secret_hash")]).where(
     api_key.c.id == bindparam("id"), api_key.c.revoked_at.is_(None)
 )
@@ -27,7 +27,8 @@ _IN_FORCE = select(*api_key.c[(*_COLUMNS, "secret_hash")]).where(
 class ApiKey(msgspec.Struct, frozen=True, kw_only=True):
     """What a key lets its holder do: a role, for a scribe at one seat of one show.
 
-    Other roles may be bound to one show too; without one a key is good for all of them.
+    Other roles may be bound to one show too; without one a key is good for all of them. One of the
+    role federation may be bound to one federation, whose seasons alone it then keeps.
     """
 
     id: str
@@ -35,6 +36,7 @@ class ApiKey(msgspec.Struct, frozen=True, kw_only=True):
     role: KeyRole
     show_id: str | None
     seat: str | None
+    federation: str | None
     created_at: datetime
     revoked_at: datetime | None
 
@@ -54,20 +56,27 @@ def make_key(
     now: datetime,
     show_id: str | None = None,
     seat: str | None = None,
+    federation: str | None = None,
 ) -> NewKey:
-    """Make a key; ``ValueError`` unless a scribe's, and nobody else's, is bound to a seat."""
+    """Make a key; ``ValueError`` unless a scribe's, and nobody else's, is bound to a seat.
+
+    Nor is another than a federation's bound to a federation.
+    """
     if role not in ROLES:
         raise ValueError(f"role: {role!r} is none of {', '.join(ROLES)}")
     if role == "scribe" and not (show_id and seat):
         raise ValueError("a scribe's key is bound to a show and to a seat of it")
     if role != "scribe" and seat:
         raise ValueError(f"seat: only a scribe's key is bound to a seat, not one of {role}")
+    if role != "federation" and federation:
+        raise ValueError(f"federation: a key of {role} is not bound to one")
     key = ApiKey(
         id=secrets.token_hex(8),
         label=label,
         role=role,
         show_id=show_id,
         seat=seat,
+        federation=federation,
         created_at=now,
         revoked_at=None,
     )

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 import msgspec
-from sqlalchemy import Table, insert, select, update
+from sqlalchemy import Connection, Table, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from service.store.engine import Database
 from service.store.errors import StoreError, violated
+from service.store.standing_tables import registry_turn
 from service.store.tables import horse, person
 
 WITHHELD = "withheld"
@@ -87,7 +88,7 @@ def correct_person(database: Database, corrected: Person) -> bool:
             .where(person.c.id == corrected.id, person.c.erased_at.is_(None))
             .values(name=corrected.name, contact=corrected.contact)
         )
-        return changed.rowcount == 1
+        return _turned(connection, changed.rowcount)
 
 
 def correct_horse(database: Database, corrected: Horse) -> bool:
@@ -98,7 +99,7 @@ def correct_horse(database: Database, corrected: Horse) -> bool:
             .where(horse.c.id == corrected.id)
             .values(name=corrected.name, registration=corrected.registration)
         )
-        return changed.rowcount == 1
+        return _turned(connection, changed.rowcount)
 
 
 def erase_person(database: Database, identifier: str, *, now: datetime) -> bool:
@@ -112,7 +113,15 @@ def erase_person(database: Database, identifier: str, *, now: datetime) -> bool:
             .where(person.c.id == identifier, person.c.erased_at.is_(None))
             .values(name=None, contact=None, erased_at=now)
         )
-        return changed.rowcount == 1
+        return _turned(connection, changed.rowcount)
+
+
+def _turned(connection: Connection, changed: int) -> bool:
+    """Count that a name reads otherwise now, for whoever keeps what was shown."""
+    if changed:
+        count = registry_turn.c.number + 1
+        connection.execute(update(registry_turn).values(number=count))
+    return changed == 1
 
 
 def _add(database: Database, table: Table, added: Person | Horse) -> None:

@@ -140,6 +140,7 @@ api_key = Table(
     Column("secret_hash", LargeBinary, nullable=False),
     Column("created_at", UtcTime, nullable=False),
     Column("revoked_at", UtcTime),
+    Column("federation", Text),
     CheckConstraint(
         "role <> 'scribe' OR (show_id IS NOT NULL AND seat IS NOT NULL)", name="scribe_is_bound"
     ),
