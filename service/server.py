@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 from gunicorn.app.base import BaseApplication
 
+from service import journal
 from service.app import Serving, create_serving_app
 from service.config import Settings
 from service.http.install import Application
@@ -66,6 +67,7 @@ def serve(
         "when_ready": lambda _: when_ready(),
         "worker_exit": lambda _, worker: worker.app.stop_workers(),
     }
+    journal.begin()
     _Server(settings, options).run()
 
 

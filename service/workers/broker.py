@@ -12,6 +12,7 @@ from celery import Celery
 from celery.signals import worker_process_init
 
 from service.workers import rhythm
+from service.workers.follow import Stuck
 from service.workers.works import Works
 
 QUEUE = "ringfold"
@@ -101,8 +102,11 @@ def add_tasks(app: Celery, make_works: Callable[[], Works], tick: timedelta) -> 
 
     @app.task(name=FOLLOW)
     def follow(name: str) -> None:
-        if not works.get().follow(name, within=AT_ONE_GO):
-            hint(FOLLOW, name)
+        try:
+            if not works.get().follow(name, within=AT_ONE_GO):
+                hint(FOLLOW, name)
+        except Stuck:
+            pass  # told in the journal, and kept with the follower's mark
         offer()
 
     @app.task(name=DELIVER, time_limit=DELIVERY_HARD_LIMIT, soft_time_limit=DELIVERY_SOFT_LIMIT)

@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 
 import structlog
 
@@ -85,7 +86,7 @@ class Embedded:
         _safely("register", self._works.register)
         while not self._stopping.is_set():
             for name in self._works.followers:
-                _safely(name, lambda name=name: self._carry_forward(name))  # type: ignore[misc]
+                _safely(name, partial(self._carry_forward, name))
             self._to_deliver.set()
             for each in regular:
                 each.look()
@@ -106,7 +107,7 @@ class Embedded:
             for identifier in offered:
                 if self._stopping.is_set():
                     return
-                self._works.do(identifier)
+                _safely("deliver", partial(self._works.do, identifier))
 
 
 class _Regularly:
