@@ -11,9 +11,11 @@ from events.judged_class import commands as ask_class
 from events.judged_class.commands import EntryRef
 from events.judged_class.decide import decide
 from events.judged_class.draw import drawn_by_lot
+from events.judged_class.events import ClassRound
 from events.judged_class.references import entry_meant
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
+from events.rulebook.model import PanelChoice
 from events.show.state import ShowState
 from service.desk import office_rules, registered
 from service.desk.caller import Ask, Receipt, check_show
@@ -33,6 +35,8 @@ class ClassPlan(msgspec.Struct, frozen=True, kw_only=True):
     number: int | None = None
     ring: str | None = None
     day: date | None = None
+    panel: PanelChoice | None = None
+    round: ClassRound | None = None
 
 
 def schedule(
@@ -44,10 +48,10 @@ def schedule(
 
     def decided(state: ClassState) -> Sequence[Event]:
         check_show(ask.caller, show_id)
-        command = _as_command(show, show_id, plan)
+        command = _as_command(desk, show, show_id, plan)
         if state.scheduled is not None and state.version > 0:
             _refuse_other(state, command)
-        return _decide(desk, ask, state, command)
+        return decided_on(desk, ask, state, command)
 
     done = on_class(desk, ask, name, decided, asked=fingerprint("schedule", show_id, name, plan))
     return receipt(name, done)
@@ -67,7 +71,7 @@ def carry_out(
         registered.check(desk.database, to_core)
         if known is not None:
             office_rules.check(desk, ask, known.show, class_id, to_core)
-        return _decide(desk, ask, state, to_core)
+        return decided_on(desk, ask, state, to_core)
 
     done = on_class(desk, ask, class_id, decided, asked=fingerprint(class_id, command), kept=kept)
     return receipt(thing or class_id, done)
@@ -89,7 +93,7 @@ def set_draw(
         names = tuple(
             entry_meant(state, ref, f"order[{index}]").id for index, ref in enumerate(order)
         )
-        return _decide(desk, ask, state, msgspec.structs.replace(to_core, order=names))
+        return decided_on(desk, ask, state, msgspec.structs.replace(to_core, order=names))
 
     asked = fingerprint("draw", class_id, order, reason)
     return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
@@ -107,13 +111,15 @@ def draw_by_lot(desk: Desk, ask: Ask, class_id: str, seed: str | None = None) ->
         order = drawn_by_lot(state, drawn_from)
         if not order:
             raise Refusal("nobody_to_draw", "The class has no entries to draw.")
-        return _decide(desk, ask, state, ask_class.SetDraw(order=order, seed=drawn_from))
+        return decided_on(desk, ask, state, ask_class.SetDraw(order=order, seed=drawn_from))
 
     asked = fingerprint("draw by lot", class_id, seed)
     return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked))
 
 
-def _as_command(show: ShowState, show_id: str, plan: ClassPlan) -> ask_class.ScheduleClass:
+def _as_command(
+    desk: Desk, show: ShowState, show_id: str, plan: ClassPlan
+) -> ask_class.ScheduleClass:
     """The plan as the core takes it, once it fits the show."""
     book = show.rulebooks.get(plan.rulebook)
     if book is None:
@@ -133,6 +139,7 @@ def _as_command(show: ShowState, show_id: str, plan: ClassPlan) -> ask_class.Sch
             ring=plan.ring,
         )
     _check_day(show, plan.day)
+    _check_round(desk, show_id, plan.round)
     return ask_class.ScheduleClass(
         show=show_id,
         name=plan.name,
@@ -140,6 +147,8 @@ def _as_command(show: ShowState, show_id: str, plan: ClassPlan) -> ask_class.Sch
         number=plan.number,
         ring=plan.ring,
         day=plan.day,
+        panel=plan.panel,
+        round=plan.round,
     )
 
 
@@ -156,6 +165,17 @@ def _check_day(show: ShowState, day: date | None) -> None:
         )
 
 
+def _check_round(desk: Desk, show_id: str, of: ClassRound | None) -> None:
+    if of is None or of.after is None:
+        return
+    if of.after not in {each.id for each in desk.directory.classes(show_id)}:
+        raise Refusal(
+            "round_before_unknown",
+            f"The show has no class with the id {of.after}.",
+            field="round.after",
+        )
+
+
 def _refuse_other(state: ClassState, command: ask_class.ScheduleClass) -> None:
     standing = state.scheduled
     if standing is None or any(
@@ -164,7 +184,8 @@ def _refuse_other(state: ClassState, command: ask_class.ScheduleClass) -> None:
         raise Refusal("class_id_taken", "That id belongs to another class.", field="id")
 
 
-def _decide(desk: Desk, ask: Ask, state: ClassState, command: Command) -> tuple[Event, ...]:
+def decided_on(desk: Desk, ask: Ask, state: ClassState, command: Command) -> tuple[Event, ...]:
+    """What the core decides on a command to a class, by the class's own rule book."""
     if isinstance(command, ask_class.ScheduleClass):
         ref = command.rulebook
     else:

@@ -5,7 +5,8 @@ from typing import Any
 from marshmallow import Schema, fields, validate, validates_schema
 
 from service.http.common import EntryRefSchema, exactly_one
-from service.http.fields import Day, Id, Line, Moment, Prose, Whole
+from service.http.fields import Day, Id, Line, Moment, Points, Prose, Whole
+from service.http.option_schemas import PanelChoiceSchema, RoundSchema
 from service.http.shown import HorseNamed, PersonNamed
 from service.http.shows import DIGEST, RuleBookRefSchema
 
@@ -38,6 +39,10 @@ ENTRY = {
     "scratched": False,
     "calls": 1,
     "gate": None,
+    "out_of_order": False,
+    "late": False,
+    "divisions": ["youth"],
+    "carried": None,
 }
 CLASS = SUMMARY | {
     "latest": 17,
@@ -55,6 +60,17 @@ CLASS = SUMMARY | {
     ],
     "entries": [ENTRY],
     "draw": ["e-214"],
+    "panel": {
+        "method": "sum",
+        "values": [],
+        "weights": [],
+        "call_judges": [],
+        "tie_judge": {"odd": "A", "even": "B"},
+    },
+    "round": {"kind": "final", "after": "ranch-reining-go", "carries": True},
+    "cut": None,
+    "run_offs": [],
+    "contest_cuts": [],
 }
 
 
@@ -67,6 +83,8 @@ class NewClassSchema(Schema):
     number = Whole(1, 100_000, allow_none=True)
     ring = Line(60, allow_none=True)
     day = Day(allow_none=True)
+    panel = fields.Nested(PanelChoiceSchema, allow_none=True)
+    round = fields.Nested(RoundSchema, allow_none=True)
 
 
 class PatternSchema(Schema):
@@ -91,6 +109,21 @@ class NewEntrySchema(Schema):
     back_number = Whole(1, 100_000, required=True)
     exhibitor = Id(required=True, metadata={"description": "The id of a registered person."})
     horse = Id(allow_none=True, metadata={"description": "The id of a registered horse."})
+    divisions = fields.List(
+        Line(60),
+        load_default=list,
+        validate=validate.Length(max=20),
+        metadata={"description": "The divisions that the one ride counts in."},
+    )
+    carried = Points(
+        allow_none=True, metadata={"description": "The total brought from the round before."}
+    )
+    late = fields.Boolean(
+        load_default=False,
+        truthy={True},
+        falsy={False},
+        metadata={"description": "Whether it came after the entries had closed."},
+    )
 
 
 class LotSchema(Schema):
@@ -179,6 +212,26 @@ class EntryShownSchema(Schema):
     scratched = fields.Boolean(required=True)
     calls = Whole(required=True)
     gate = fields.String(required=True, allow_none=True)
+    out_of_order = fields.Boolean(required=True)
+    late = fields.Boolean(required=True)
+    divisions = fields.List(fields.String(), required=True)
+    carried = Points(required=True, allow_none=True)
+
+
+class CutShownSchema(Schema):
+    """Who goes on to the next round; `tied_out` are those whom a tie at the cut kept out."""
+
+    size = Whole(required=True)
+    qualified = fields.List(fields.String(), required=True)
+    tied_out = fields.List(fields.String(), required=True)
+
+
+class RunOffShownSchema(Schema):
+    """How a run-off ended, best first; `award_to` is who was given the award on the spot."""
+
+    order = fields.List(fields.String(), required=True)
+    declined = fields.List(fields.String(), required=True)
+    award_to = fields.String(required=True, allow_none=True)
 
 
 class ClassSchema(ClassSummarySchema):
@@ -192,3 +245,8 @@ class ClassSchema(ClassSummarySchema):
     seats = fields.List(fields.Nested(SeatShownSchema), required=True)
     entries = fields.List(fields.Nested(EntryShownSchema), required=True)
     draw = fields.List(fields.String(), required=True)
+    panel = fields.Nested(PanelChoiceSchema, required=True, allow_none=True)
+    round = fields.Nested(RoundSchema, required=True, allow_none=True)
+    cut = fields.Nested(CutShownSchema, required=True, allow_none=True)
+    run_offs = fields.List(fields.Nested(RunOffShownSchema), required=True)
+    contest_cuts = fields.List(Whole(), required=True)

@@ -38,6 +38,7 @@ from service.http.common import (
 )
 from service.http.guard import caller
 from service.http.here import desk
+from service.http.option_schemas import class_round, panel_choice
 from service.http.shown import show
 
 blueprint = Resource("classes", __name__, url_prefix="/v1", description=__doc__)
@@ -75,6 +76,8 @@ def list_classes(query: dict[str, Any], show_id: str) -> Response:
 def schedule_class(body: dict[str, Any], show_id: str) -> Response:
     """Schedule a class."""
     class_id = body.pop("id", None)
+    body["panel"] = panel_choice(body.get("panel"))
+    body["round"] = class_round(body.get("round"))
     done = classes.schedule(desk(), command_ask(), show_id, ClassPlan(**body), class_id)
     return acknowledged(done, 201, location=f"/v1/classes/{done.id}")
 
@@ -137,6 +140,7 @@ def seat_judge(body: dict[str, Any], class_id: str) -> Response:
 def accept_entry(body: dict[str, Any], class_id: str) -> Response:
     """Enter an exhibitor and a horse."""
     ask = command_ask()
+    body["divisions"] = tuple(body["divisions"])
     command = AcceptEntry(**{"entry": ask.made_id(), **body})
     done = classes.carry_out(desk(), ask, class_id, command, thing=command.entry)
     return acknowledged(done, 201)
@@ -198,6 +202,11 @@ def _document(seen: ClassLook) -> dict[str, Any]:
         "seats": [state.cards[seat] for seat in sorted(state.cards)],
         "entries": [_entry(state, entry) for entry in state.entries.values()],
         "draw": state.draw,
+        "panel": state.scheduled and state.scheduled.panel,
+        "round": state.scheduled and state.scheduled.round,
+        "cut": state.cut and state.cut.event,
+        "run_offs": [known.event for known in state.run_offs],
+        "contest_cuts": state.contest_cuts,
     }
 
 
@@ -214,4 +223,8 @@ def _entry(state: ClassState, entry: Entry) -> dict[str, Any]:
         "scratched": entry.scratched is not None,
         "calls": entry.calls,
         "gate": gate,
+        "out_of_order": entry.out_of_order,
+        "late": entry.late,
+        "divisions": entry.divisions,
+        "carried": entry.carried,
     }
