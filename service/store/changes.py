@@ -1,0 +1,65 @@
+"""What outsiders follow: where streams begin and what was published, up to where workers are.
+
+Publications appear behind the log, so nothing is told beyond the position that every follower has
+come to: whatever is told later lies beyond what was told before.
+"""
+
+from datetime import datetime
+
+import msgspec
+from sqlalchemy import func, select
+
+from events.envelope import RecordedEvent
+from service.store.engine import Database
+from service.store.log import Log
+from service.store.tables import event
+from service.store.work_tables import follower, publication
+
+PUBLICATIONS = "publications"
+"""The follower without which nothing is told."""
+
+
+class PublishedAt(msgspec.Struct, frozen=True, kw_only=True):
+    """A revision that was published of the event at a position."""
+
+    position: int
+    show_id: str
+    class_id: str
+    revision: int
+    official_at: datetime
+
+
+def horizon(database: Database) -> int:
+    """The position up to which every follower has come; 0 before one has published anything."""
+    marks = select(
+        func.min(follower.c.position), func.count().filter(follower.c.name == PUBLICATIONS)
+    )
+    with database.reading() as connection:
+        least, publishing = connection.execute(marks).one()
+    return least if publishing else 0
+
+
+def published(
+    database: Database, after: int, to: int, limit: int, *, show: str | None
+) -> tuple[PublishedAt, ...]:
+    """What was published of the events beyond a position up to another, in their order."""
+    named = publication.c["position", "show_id", "class_id", "revision", "official_at"]
+    wanted = select(*named).where(publication.c.position > after, publication.c.position <= to)
+    if show is not None:
+        wanted = wanted.where(publication.c.show_id == show)
+    with database.reading() as connection:
+        rows = connection.execute(wanted.order_by(publication.c.position).limit(limit)).all()
+    return tuple(PublishedAt(**row._asdict()) for row in rows)
+
+
+def begun(log: Log, after: int, to: int, limit: int) -> tuple[RecordedEvent, ...]:
+    """The first events of the streams that began beyond a position up to another, in order."""
+    wanted = (
+        select(event.c.bytes, event.c.position)
+        .where(event.c.version == 1, event.c.position > after, event.c.position <= to)
+        .order_by(event.c.position)
+        .limit(limit)
+    )
+    with log.database.reading() as connection:
+        rows = connection.execute(wanted).all()
+    return tuple(log.codec.decode(raw, position) for raw, position in rows)
