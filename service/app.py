@@ -6,9 +6,10 @@ from flask import Response, request
 
 from service.config import Settings
 from service.desk.desk import Desk
-from service.http import contract, here
+from service.http import contract, guard, here
 from service.http.here import desk_of
 from service.http.install import Application, install
+from service.pages import views as pages
 from service.store.engine import Database
 from service.trust.settings import trust_settings
 from service.workers.compose import reach_of
@@ -28,6 +29,9 @@ def create_app(settings: Settings) -> Application:
     app = Application("ringfold", static_folder=None)
     install(app, open_desk(settings))
     here.furnish(app, trust_settings(settings), reach_of(settings))
+    for route in pages.routes(lambda: desk_of(app)):
+        view = guard.open_to(route.view, guard.ANYONE)
+        app.add_url_rule(route.rule, f"pages.{route.name}", view, methods=route.methods)
     return app
 
 

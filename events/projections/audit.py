@@ -160,12 +160,21 @@ def _clocks(events: Sequence[RecordedEvent], limits: AuditLimits) -> Iterator[Fi
         furthest = max(abs(event.occurred_at - event.recorded_at) for event in those)
         yield Finding(
             kind="device_clock_far_off",
-            says=f"The times of {device} lie up to {int(furthest.total_seconds())} seconds "
+            says=f"The times of {device} lie up to {_span(furthest)} "
             f"{direction} the server's: its clock is off, or it was offline.",
             seat=those[0].actor.seat,
             entry=None,
             versions=tuple(event.version for event in those),
         )
+
+
+def _span(length: timedelta) -> str:
+    """A length of time in the largest unit of which there are at least two."""
+    seconds = int(length.total_seconds())
+    for size, unit in ((86_400, "days"), (3600, "hours"), (60, "minutes")):
+        if seconds >= 2 * size:
+            return f"{seconds // size} {unit}"
+    return f"{seconds} seconds"
 
 
 def _corrections(events: Sequence[RecordedEvent]) -> Iterator[Finding]:

@@ -1,0 +1,1 @@
+"""A few plain screens: the noticeboard for everybody, a class at any moment for who may see it."""

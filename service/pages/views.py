@@ -1,0 +1,183 @@
+"""The screens: shows, a show, a class at a moment, why an entry stands where it does, the audit."""
+
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from importlib.resources import files
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+from flask import Response, make_response, redirect, request
+
+from events.envelope import stream_of
+from events.projections.explain import as_text
+from events.projections.placing import cautions
+from events.refusals import Refusal
+from service.desk import inquiry, keys, shows
+from service.desk.desk import Desk
+from service.desk.look import ClassLook, cards_of, look, placing_of
+from service.desk.moments import At
+from service.desk.story import story
+from service.pages.render import COOKIE, EVERYBODY, page, readable, visitor
+
+View = Callable[..., Response]
+_READS_LOG = frozenset({"office", "steward", "federation"})
+_AUDITS = frozenset({"office", "steward"})
+_NEWEST = 12
+
+
+class Route(NamedTuple):
+    """An address, its name, how it is called, and what answers."""
+
+    rule: str
+    name: str
+    methods: Sequence[str]
+    view: View
+
+
+def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
+    """Every screen; ``find`` gives the desk that serves the request."""
+    screens = Screens(find)
+    get, post = ("GET",), ("POST",)
+    made = (
+        Route("/", "shows", get, screens.shows),
+        Route("/shows/<id:show_id>", "show", get, screens.show),
+        Route("/classes/<id:class_id>", "class", get, screens.one_class),
+        Route("/classes/<id:class_id>/entries/<id:entry>", "entry", get, screens.entry),
+        Route("/classes/<id:class_id>/audit", "audit", get, screens.audit),
+        Route("/sign-in", "sign-in", get, screens.sign_in),
+        Route("/sign-in", "signed-in", post, screens.signed_in),
+        Route("/sign-out", "sign-out", post, screens.sign_out),
+        Route("/pages.css", "style", get, style),
+    )
+    return tuple(each._replace(view=readable(find, each.view)) for each in made)
+
+
+def style() -> Response:
+    """The one style sheet."""
+    text = files("service.pages").joinpath("static", "pages.css").read_text("utf-8")
+    response = make_response(text)
+    response.mimetype = "text/css"
+    response.headers["Cache-Control"] = "public, max-age=3600"
+    return response
+
+
+class Screens:
+    """The screens. They only read; whatever changes anything goes through the API."""
+
+    def __init__(self, find: Callable[[], Desk]) -> None:
+        self._find = find
+
+    @property
+    def desk(self) -> Desk:
+        """The desk that serves this request."""
+        return self._find()
+
+    def shows(self) -> Response:
+        """Every show that the visitor may look at, the newest first."""
+        caller = visitor(self.desk)
+        listed = [
+            shows.look(self.desk, caller, each.id) for each in shows.listed(self.desk, caller)
+        ]
+        return page("shows.html", caller, shows=listed[::-1])
+
+    def show(self, show_id: str) -> Response:
+        """A show and its classes, each at the stage it is in."""
+        caller = visitor(self.desk)
+        seen = shows.look(self.desk, caller, show_id)
+        classes = [
+            (each.id, self.desk.classes.latest(stream_of("class", each.id)).state)
+            for each in shows.classes_of(self.desk, caller, show_id)
+        ]
+        return page("show.html", caller, show=seen, classes=classes)
+
+    def one_class(self, class_id: str) -> Response:
+        """The placing of a class, its cards and the end of its log, at a moment."""
+        caller = visitor(self.desk)
+        seen = look(self.desk, caller, class_id, self._moment())
+        placing = placing_of(seen)
+        log = None
+        if caller.role in _READS_LOG:
+            after = max(0, seen.version - _NEWEST)
+            log = story(self.desk, caller, class_id, after=after, limit=_NEWEST, at=seen.version)
+        return page(
+            "class.html",
+            caller,
+            seen=seen,
+            placing=placing,
+            cautions=cautions(placing),
+            cards=() if caller is EVERYBODY else cards_of(seen),
+            log=log,
+            local=self._clock(seen),
+            audits=caller.role in _AUDITS,
+        )
+
+    def entry(self, class_id: str, entry: str) -> Response:
+        """Why an entry stands where it stands on one card."""
+        caller = visitor(self.desk)
+        seat = request.args.get("seat", "A")
+        if caller.role == "public":
+            raise _sign_in_first()
+        found, seen = inquiry.explanation(self.desk, caller, class_id, seat, entry, self._moment())
+        return page(
+            "entry.html",
+            caller,
+            seen=seen,
+            found=found,
+            lines=as_text(found),
+            local=self._clock(seen),
+        )
+
+    def audit(self, class_id: str) -> Response:
+        """What in the log of a class deserves a look."""
+        caller = visitor(self.desk)
+        if caller.role not in _AUDITS:
+            raise _sign_in_first()
+        found, _ = inquiry.findings(self.desk, caller, class_id)
+        return page("audit.html", caller, class_id=class_id, findings=found)
+
+    def sign_in(self) -> Response:
+        """Where a key is entered."""
+        return page("sign_in.html", visitor(self.desk), wrong=False)
+
+    def signed_in(self) -> Response:
+        """The key is kept in the visitor's browser, out of reach of any script."""
+        presented = request.form.get("key", "").strip()
+        if keys.recognise(self.desk, presented) is None:
+            return page("sign_in.html", EVERYBODY, 403, wrong=True)
+        response = make_response(redirect("/", 303))
+        response.set_cookie(
+            COOKIE, presented, httponly=True, samesite="Strict", secure=request.is_secure
+        )
+        return response
+
+    def sign_out(self) -> Response:
+        """The key is forgotten."""
+        response = make_response(redirect("/", 303))
+        response.delete_cookie(COOKIE, httponly=True, samesite="Strict")
+        return response
+
+    def _moment(self) -> At:
+        at = request.args.get("at", "").strip()
+        if not at:
+            return None
+        if at.isascii() and at.isdigit():
+            return int(at)
+        try:
+            found = datetime.fromisoformat(at)
+        except ValueError:
+            raise Refusal(
+                "at_unknown", f"{at!r} is neither a version nor a time.", field="at"
+            ) from None
+        return found if found.tzinfo else found.replace(tzinfo=UTC)
+
+    def _clock(self, seen: ClassLook) -> Callable[[datetime], str]:
+        """How the show's own clock reads a time."""
+        planned = self.desk.shows.latest(stream_of("show", seen.show)).state.planned
+        zone = ZoneInfo(planned.time_zone if planned else "UTC")
+        return lambda time: f"{time.astimezone(zone):%Y-%m-%d %H:%M:%S}"
+
+
+def _sign_in_first() -> Refusal:
+    return Refusal(
+        "role_not_allowed", "This screen is for the show office and the steward: sign in first."
+    )

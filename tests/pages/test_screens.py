@@ -1,0 +1,104 @@
+"""What the screens show to whom."""
+
+import pytest
+from flask.testing import FlaskClient
+
+from service.pages.render import COOKIE
+from tests.http.house import House
+
+CLASS = "/classes/horsemanship"
+
+
+def text(client: FlaskClient, path: str, status: int = 200) -> str:
+    answer = client.get(path)
+    assert answer.status_code == status, answer.text
+    assert answer.mimetype == "text/html"
+    assert "script" not in answer.headers["Content-Security-Policy"]
+    return answer.text
+
+
+def signed_in(house: House, key: str) -> FlaskClient:
+    client = house.app.test_client()
+    answer = client.post("/sign-in", data={"key": key})
+    assert (answer.status_code, answer.headers["Location"]) == (303, "/")
+    return client
+
+
+def test_everybody_sees_shows_and_their_classes_but_no_results_before_they_are_official(
+    protested: House,
+) -> None:
+    visitor = protested.app.test_client()
+    assert "Three Rivers" in text(visitor, "/")
+    listed = text(visitor, "/shows/three-rivers")
+    assert "Horsemanship, open" in listed
+    assert f'href="{CLASS}"' not in listed
+    assert "not official" in text(visitor, CLASS, 404)
+
+
+def test_official_results_stand_on_the_noticeboard(protested: House) -> None:
+    ruling = {"verdict": "denied", "reason": "It adds up."}
+    protested.steward.post("/v1/classes/horsemanship/protests/pr-1/rule", ruling)
+    protested.steward.post("/v1/classes/horsemanship/results/make-official")
+    visitor = protested.app.test_client()
+    board = text(visitor, CLASS)
+    assert "Karin Lind" in board
+    assert "Smoke Over Willow" in board
+    assert "Card A" not in board
+    assert "why?" not in board
+
+
+def test_a_steward_looks_at_any_moment_down_to_every_event(protested: House) -> None:
+    steward = signed_in(protested, protested.keys["steward"])
+    now = text(steward, CLASS)
+    assert "Card A" in now
+    assert "protest: filed" in now
+    earlier = text(steward, f"{CLASS}?at=9")
+    assert "after event 9 of" in earlier
+    assert "not all marked" in earlier
+    why = text(steward, f"{CLASS}/entries/e214?seat=A")
+    assert "Base of the scale" in why
+    assert "By total 74: place 1" in why
+    assert "accuses nobody" in text(steward, f"{CLASS}/audit")
+
+
+@pytest.mark.parametrize("at", ["9999", "soon", "2199-01-01T00:00:00Z"])
+def test_a_moment_that_is_none_is_said_so(protested: House, at: str) -> None:
+    steward = signed_in(protested, protested.keys["steward"])
+    assert "Not here" in text(steward, f"{CLASS}?at={at}", 404)
+
+
+def test_the_screens_of_the_steward_are_closed_to_others(protested: House) -> None:
+    for client in (protested.app.test_client(), signed_in(protested, protested.keys["public"])):
+        assert "sign in first" in text(client, f"{CLASS}/audit", 403)
+        assert "sign in first" in text(client, f"{CLASS}/entries/e214", 403)
+
+
+def test_a_key_stays_out_of_reach_of_scripts_and_is_forgotten(protested: House) -> None:
+    client = protested.app.test_client()
+    wrong = client.post("/sign-in", data={"key": "ringfold_0_nobody"})
+    assert wrong.status_code == 403
+    assert "No key reads like that" in wrong.text
+    answer = client.post("/sign-in", data={"key": protested.keys["office"]})
+    cookie = answer.headers["Set-Cookie"]
+    assert cookie.startswith(f"{COOKIE}=")
+    assert "HttpOnly" in cookie
+    assert "SameSite=Strict" in cookie
+    assert "Sign out" in text(client, "/")
+    client.post("/sign-out")
+    assert "Sign in" in text(client, "/")
+
+
+def test_what_people_typed_is_shown_as_text(protested: House) -> None:
+    protested.office.post("/v1/people", {"id": "p-x", "name": "<b>Bold</b>"})
+    protested.office.post(
+        "/v1/shows/three-rivers/classes",
+        {"id": "odd", "name": "<i>Odd</i> class", "rulebook": "western-horsemanship", "number": 8},
+    )
+    listed = text(protested.app.test_client(), "/shows/three-rivers")
+    assert "&lt;i&gt;Odd&lt;/i&gt; class" in listed
+
+
+def test_the_style_sheet_is_the_houses_own(protested: House) -> None:
+    answer = protested.app.test_client().get("/pages.css")
+    assert answer.mimetype == "text/css"
+    assert "url(" not in answer.text
