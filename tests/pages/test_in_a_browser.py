@@ -1,5 +1,6 @@
 """The screens in a real browser: a moment, an explanation, and nothing it complains of."""
 
+import shutil
 import threading
 from collections.abc import Iterator
 
@@ -29,7 +30,7 @@ def test_a_steward_clicks_from_the_show_to_the_reason_for_a_place(
     complaints: list[str] = []
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=chromium,
+            executable_path=shutil.which(chromium),
             args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
         )
         page = browser.new_page(viewport={"width": 1024, "height": 768})
