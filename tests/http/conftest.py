@@ -30,9 +30,10 @@ def serving(app: Flask, url: str, keys: Keys | None = None) -> Iterator[House]:
 
 
 @pytest.fixture(scope="session")
-def application() -> Flask:
+def application(tmp_path_factory: pytest.TempPathFactory) -> Flask:
     """One application for all tests; it remembers nothing but its desk, and each has its own."""
-    app = create_app(Settings(database="sqlite:///never-opened.db"))
+    unused = tmp_path_factory.mktemp("application") / "unused.db"
+    app = create_app(Settings(database=f"sqlite:///{unused}"))
     app.testing = True
     return app
 
