@@ -24,6 +24,8 @@ VALUES = {
     "name": "trail",
     "version": 1,
     "revision": 1,
+    "subscription_id": "sub_0123456789abcdef",
+    "job_id": "0123456789abcdef",
     "code": "invalid",
 }
 
@@ -40,7 +42,7 @@ def methods(rule: Rule) -> list[str]:
 
 
 def address(rule: Rule) -> str:
-    built = rule.build({name: VALUES[name] for name in rule.arguments})
+    built = rule.build({name: VALUES.get(name, "any") for name in rule.arguments})
     assert built is not None
     return built[1]
 
