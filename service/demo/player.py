@@ -13,7 +13,7 @@ from service.demo.asking import command_of
 from service.demo.happenings import FileProtest, Happening
 from service.demo.scenario import ClassStory, Hand, ShowStory, entry_id, horse_id, rider_id
 from service.demo.timeline import timeline
-from service.desk import classes, keys, people, shows
+from service.desk import classes, draw, keys, people, shows
 from service.desk.caller import Ask, Caller, caller_of
 from service.desk.classes import ClassPlan
 from service.desk.desk import Desk
@@ -69,7 +69,7 @@ class Player:
             shows.carry_out(self.desk, self._entering(), self.show.id, slotted)
             for command in _class_commands(story):
                 classes.carry_out(self.desk, self._entering(), story.id, command)
-            classes.draw_by_lot(self.desk, self._entering(), story.id, story.seed)
+            draw.by_lot(self.desk, self._entering(), story.id, draw.LotPlan(seed=story.seed))
 
     def hold(self, story: ClassStory) -> tuple[TurnedAway, ...]:
         """Hold a class from its first call to its official results."""

@@ -1,6 +1,5 @@
 """What can be asked of a class, from its scheduling to its protests."""
 
-import secrets
 from collections.abc import Sequence
 from datetime import date
 
@@ -10,7 +9,6 @@ from events.envelope import Command, Event, stream_of
 from events.judged_class import commands as ask_class
 from events.judged_class.commands import EntryRef
 from events.judged_class.decide import decide
-from events.judged_class.draw import drawn_by_lot
 from events.judged_class.events import ClassRound
 from events.judged_class.references import entry_meant
 from events.judged_class.state import ClassState
@@ -23,8 +21,6 @@ from service.desk.carry_out import on_class, planned, receipt, scheduled
 from service.desk.desk import Desk
 from service.desk.fingerprint import fingerprint
 from service.desk.texts import sealed
-
-SEED_BYTES = 16
 
 
 class ClassPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,24 +93,6 @@ def set_draw(
 
     asked = fingerprint("draw", class_id, order, reason)
     return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
-
-
-def draw_by_lot(desk: Desk, ask: Ask, class_id: str, seed: str | None = None) -> Receipt:
-    """Draw the working order by lot, from a seed that is recorded with it.
-
-    The office may bring a seed of its own, such as dice thrown in front of the riders.
-    """
-    drawn_from = seed or secrets.token_hex(SEED_BYTES)
-
-    def decided(state: ClassState) -> Sequence[Event]:
-        scheduled(state, class_id, ask)
-        order = drawn_by_lot(state, drawn_from)
-        if not order:
-            raise Refusal("nobody_to_draw", "The class has no entries to draw.")
-        return decided_on(desk, ask, state, ask_class.SetDraw(order=order, seed=drawn_from))
-
-    asked = fingerprint("draw by lot", class_id, seed)
-    return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked))
 
 
 def _as_command(

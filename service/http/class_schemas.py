@@ -1,10 +1,7 @@
 """What a class, its entries and its seats look like, coming in and going out."""
 
-from typing import Any
+from marshmallow import Schema, fields, validate
 
-from marshmallow import Schema, fields, validate, validates_schema
-
-from service.http.common import EntryRefSchema, exactly_one
 from service.http.fields import Day, Id, Line, Moment, Points, Prose, Whole
 from service.http.option_schemas import PanelChoiceSchema, RoundSchema
 from service.http.shown import HorseNamed, PersonNamed
@@ -124,27 +121,6 @@ class NewEntrySchema(Schema):
         falsy={False},
         metadata={"description": "Whether it came after the entries had closed."},
     )
-
-
-class LotSchema(Schema):
-    """How lots are drawn: from a seed, yours or one that is made."""
-
-    seed = Line(120, metadata={"description": "Such as dice thrown in front of the riders."})
-
-
-class DrawSchema(Schema):
-    """A working order: entries in order, or drawn by lot. A change to one that stands has a reason.
-
-    By lot the entries run in ascending order of SHA-256 over `seed:back_number`, as hexadecimal.
-    """
-
-    order = fields.List(fields.Nested(EntryRefSchema), validate=validate.Length(min=1, max=1000))
-    by_lot = fields.Nested(LotSchema)
-    reason = Prose(metadata={"description": "Why an order that stands is changed."})
-
-    @validates_schema
-    def _one(self, data: dict[str, Any], **_: object) -> None:
-        exactly_one(data, ("order", "by_lot"))
 
 
 class ReasonSchema(Schema):

@@ -19,7 +19,6 @@ from service.http.class_schemas import (
     SUMMARY,
     ClassPageSchema,
     ClassSchema,
-    DrawSchema,
     NewClassSchema,
     NewEntrySchema,
     PatternSchema,
@@ -32,7 +31,6 @@ from service.http.common import (
     ReceiptSchema,
     acknowledged,
     cursor,
-    entry_ref,
     moment,
     next_link,
 )
@@ -144,37 +142,6 @@ def accept_entry(body: dict[str, Any], class_id: str) -> Response:
     command = AcceptEntry(**{"entry": ask.made_id(), **body})
     done = classes.carry_out(desk(), ask, class_id, command, thing=command.entry)
     return acknowledged(done, 201)
-
-
-@blueprint.route("/classes/<id:class_id>/draw", methods=["POST"])
-@blueprint.allows("office", "steward")
-@blueprint.commands
-@blueprint.refuses(404)
-@blueprint.arguments(
-    DrawSchema,
-    examples={
-        "by lot": {"value": {"by_lot": {"seed": "three dice: 4 1 6"}}},
-        "in order": {"value": {"order": [{"back_number": 214}, {"back_number": 87}]}},
-        "changed": {
-            "value": {
-                "order": [{"back_number": 87}, {"back_number": 214}],
-                "reason": "Two horses of one rider ran back to back.",
-            }
-        },
-    },
-)
-@blueprint.response(200, ReceiptSchema, example=RECEIPT)
-def set_draw(body: dict[str, Any], class_id: str) -> Response:
-    """Set the working order, draw it by lot, or change it for a reason.
-
-    It names every entry that was not scratched, once. The first one has working-order number 1.
-    """
-    if "by_lot" in body:
-        seed = body["by_lot"].get("seed")
-        return acknowledged(classes.draw_by_lot(desk(), command_ask(), class_id, seed))
-    order = tuple(entry_ref(dict(each)) for each in body["order"])
-    done = classes.set_draw(desk(), command_ask(), class_id, order, body.get("reason"))
-    return acknowledged(done)
 
 
 def _summary(class_id: str, state: ClassState) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 import secrets
 from types import TracebackType
 
-from flask import Flask, Response, g
+from flask import Flask, Response, current_app, g
 from flask.json.provider import DefaultJSONProvider
 from werkzeug.routing import BaseConverter
 
@@ -15,6 +15,7 @@ from service.http import (
     changes,
     classes,
     contract,
+    draw,
     gate,
     guard,
     health,
@@ -24,19 +25,26 @@ from service.http import (
     numbers,
     people,
     placing,
+    points_tables,
     problem_pages,
+    proofs,
     protests,
     publications,
     results,
     rounds,
     rulebooks,
     schedule,
+    seasons,
     shows,
+    standings,
     story,
+    subscriptions,
+    work,
 )
 from service.http.api import RingfoldApi
-from service.http.problems import of_refusal, of_store, respond
+from service.http.problems import of_refusal, of_store, problem, respond
 from service.store.errors import StoreError
+from service.trust.errors import TrustError
 
 MOST_BYTES = 2 * 1024 * 1024
 """No request is larger; a batch of 500 actions is a twentieth of it."""
@@ -48,6 +56,7 @@ RESOURCES = (
     rulebooks,
     people,
     classes,
+    draw,
     gate,
     actions,
     cards,
@@ -56,10 +65,16 @@ RESOURCES = (
     results,
     publications,
     changes,
+    proofs,
+    subscriptions,
     protests,
     inquiry,
     story,
+    points_tables,
+    seasons,
+    standings,
     keys,
+    work,
 )
 SECURITY = {
     "Content-Security-Policy": "default-src 'none'; base-uri 'none'; form-action 'none'; "
@@ -121,6 +136,7 @@ def install(app: Flask, desk: Desk) -> RingfoldApi:
     app.after_request(_secure)
     app.register_error_handler(Refusal, _of_refusal)
     app.register_error_handler(StoreError, _of_store)
+    app.register_error_handler(TrustError, _of_trust)
     api = RingfoldApi(app)
     api.register_converter(IdConverter, _documented)
     api.register_converter(BookConverter, _documented)
@@ -146,6 +162,12 @@ def _of_refusal(refusal: Refusal) -> Response:
 def _of_store(error: StoreError) -> Response:
     answer, headers = of_store(error)
     return respond(answer, headers)
+
+
+def _of_trust(error: TrustError) -> Response:
+    # What an operator has to put right goes into the journal, and nothing of it to others.
+    current_app.logger.error("%s: %s", error.code, error.message)
+    return respond(problem("log_not_provable"))
 
 
 def _documented(converter: BaseConverter) -> dict[str, str]:
