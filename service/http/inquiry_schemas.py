@@ -59,7 +59,7 @@ class StandingChangeSchema(Schema):
     after = fields.Nested(CardStandingSchema, required=True, allow_none=True)
 
 
-class ChangeSchema(Schema):
+class FactChangeSchema(Schema):
     """One fact that came, went or changed, who moved it, and why if a reason was given."""
 
     kind = fields.String(required=True)
@@ -77,7 +77,7 @@ class ComparisonSchema(Schema):
 
     earlier = Whole(required=True)
     later = Whole(required=True)
-    changes = fields.List(fields.Nested(ChangeSchema), required=True)
+    changes = fields.List(fields.Nested(FactChangeSchema), required=True)
     moved = fields.List(fields.Nested(StandingChangeSchema), required=True)
 
 

@@ -16,7 +16,7 @@ from service.desk.desk import Desk
 
 COOKIE = "ringfold_key"
 POLICY = (
-    "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'self'; "
+    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
 EVERYBODY = Caller(key="noticeboard", role="public")

@@ -47,16 +47,17 @@ def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
         Route("/sign-in", "sign-in", get, screens.sign_in),
         Route("/sign-in", "signed-in", post, screens.signed_in),
         Route("/sign-out", "sign-out", post, screens.sign_out),
-        Route("/pages.css", "style", get, style),
+        Route("/pages.css", "style", get, lambda: static("pages.css", "text/css")),
+        Route("/pages.svg", "icon", get, lambda: static("pages.svg", "image/svg+xml")),
     )
     return tuple(each._replace(view=readable(find, each.view)) for each in made)
 
 
-def style() -> Response:
-    """The one style sheet."""
-    text = files("service.pages").joinpath("static", "pages.css").read_text("utf-8")
+def static(name: str, mimetype: str) -> Response:
+    """The style sheet, or the sign of the house."""
+    text = files("service.pages").joinpath("static", name).read_text("utf-8")
     response = make_response(text)
-    response.mimetype = "text/css"
+    response.mimetype = mimetype
     response.headers["Cache-Control"] = "public, max-age=3600"
     return response
 
