@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 import time_machine
+from sqlalchemy import text
 from standardwebhooks.webhooks import Webhook, WebhookVerificationError
 
 from events.refusals import Refusal
@@ -16,7 +17,7 @@ from service.desk.desk import Desk
 from service.desk.subscriptions import Opened, Subscription
 from service.publishing.links import Links
 from service.reach import Reach, read_networks
-from service.store import notices, outbox, publications
+from service.store import followers, notices, outbox, publications
 from service.store.subscribers import Subscriber
 from service.store.watch import watch
 from service.trust.trust import Trust
@@ -27,6 +28,7 @@ from tests.workers.both import ON_BOTH
 from tests.workers.clock import Clock
 from tests.workers.office import SHOW, Office
 from tests.workers.receiver import Received, Receiver, receiving
+from tests.workers.waiting import until
 
 LOOPBACK = Reach(networks=read_networks("127.0.0.0/8"), without_tls=True)
 AT_ONCE = timedelta(0)
@@ -401,6 +403,37 @@ def test_what_was_not_published_yet_is_announced_to_whoever_subscribed_meanwhile
     _subscribe(office, receiver.url)
     _work(works)
     assert len(receiver.got) == 1
+
+
+@pytest.mark.parametrize(
+    "url", [pytest.param("postgres_path", marks=pytest.mark.postgres)], indirect=True
+)
+def test_whoever_subscribes_while_something_is_being_published_misses_nothing(
+    office: Office, works: Works, receiver: Receiver
+) -> None:
+    database, now = office.desk.database, office.desk.clock()
+    waiting = text(
+        "SELECT count(*) FROM pg_stat_activity"
+        " WHERE datname = current_database() AND wait_event_type = 'Lock'"
+    )
+
+    def somebody_waits() -> bool:
+        with database.reading() as connection:
+            count: int = connection.execute(waiting).scalar_one()
+        return count > 0
+
+    with ThreadPoolExecutor(1) as another:
+        with database.writing() as connection:
+            followers.locked(connection, "publications")
+            notices.announce(
+                connection, about=notices.PUBLISHED, key="result/c-9/1", position=9,
+                happened_at=now, data={"class": "c-9"}, now=now,
+            )  # fmt: skip
+            opened = another.submit(_subscribe, office, receiver.url, after=0)
+            assert until(somebody_waits)
+        assert opened.result().subscriber.url == receiver.url
+    _work(works)
+    assert [json.loads(each.body)["data"] for each in receiver.got] == [{"class": "c-9"}]
 
 
 @ON_BOTH
