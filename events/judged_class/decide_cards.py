@@ -184,15 +184,14 @@ def _points_by_code(command: ask.CallPenalty, rulebook: RuleBook) -> HalfPoints:
                 rule=rule,
             )
         return command.points
-    if command.points not in {None, penalty.points}:
-        raise Refusal(
-            "penalty_points_disagree",
-            f"{penalty.wording} costs {to_text(penalty.points)} points, not "
-            f"{to_text(command.points or 0)}.",
-            field="points",
-            rule=rule,
-        )
-    return penalty.points
+    if command.points is None or command.points == penalty.points:
+        return penalty.points
+    raise Refusal(
+        "penalty_points_disagree",
+        f"{penalty.wording} costs {to_text(penalty.points)} points, not {to_text(command.points)}.",
+        field="points",
+        rule=rule,
+    )
 
 
 def _points_by_size(command: ask.CallPenalty, rulebook: RuleBook) -> HalfPoints:

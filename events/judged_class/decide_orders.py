@@ -212,7 +212,7 @@ def _check_effect(state: ClassState, event: happened.OrderSet, rulebook: RuleBoo
     """A judge who puts entries in order must find them in that order afterwards."""
     after = evolve(state, event)
     rows = seat_placing(after, after.cards[event.seat], rulebook)
-    places = {row.entry: row.place or 0 for row in rows}
+    places = {row.entry: row.place for row in rows if row.place is not None}
     found = [places[name] for name in event.order]
     if found != sorted(set(found)):
         raise Refusal(
