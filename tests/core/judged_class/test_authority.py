@@ -123,6 +123,8 @@ def answer(command: Command, actor: Actor, phase: Phase, condition: str) -> str 
     check_readable(refused, command)
     assert refused.rule in {row.says for row in AUTHORITY[type(command)]}
     assert refused.rule in refused.message
+    conditions = {"card_is_signed": "is signed:", "card_not_signed": "is not signed:"}
+    assert conditions.get(refused.code, "") in refused.message
     return refused.code
 
 

@@ -174,6 +174,14 @@ def test_a_run_off_for_first_place_parts_no_other_tie() -> None:
     assert scene.placed() == {"e2": "1", "e1": "2", "e3": "3"}
 
 
+def test_rail_work_that_adjusts_reaches_every_place_whatever_the_tie_steps() -> None:
+    book = small(ties=(tie("run_off", places=1),))
+    scene = ridden(book, e1=4, e2=2, e3=2)
+    scene.refuses(order("A", "r1", "e3 e2", "run_off"), "tie_step_not_for_this_place", "order")
+    scene.given(order("A", "r1", "e3 e2"))
+    assert scene.placed() == {"e1": "1", "e3": "2", "e2": "3"}
+
+
 def test_an_order_id_belongs_to_one_order_of_a_card() -> None:
     scene = Scene().planned(2, seats="AB").marked({"e1": 4, "e2": 2})
     scene.marked({"e1": 4, "e2": 2}, "B").given(order("A", "r1", "e2 e1"))

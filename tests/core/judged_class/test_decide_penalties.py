@@ -77,6 +77,11 @@ def test_a_penalty_that_the_book_does_not_have_is_refused(
     Scene().planned().refuses(asked, code, field)
 
 
+def test_a_size_that_disagrees_is_told_what_the_code_costs() -> None:
+    refused = Scene().planned().refusal(penalty("A", "e1", "p1", code="tick", points=1))
+    assert refused.message == "Cone ticked costs 3 points, not 0.5."
+
+
 def test_a_call_id_names_one_penalty_of_a_ride() -> None:
     scene = Scene().planned().given(penalty("A", "e1", "p1", code="tick"))
     scene.refuses(penalty("A", "e1", "p1", code="stop-late"), "call_id_taken", "call")

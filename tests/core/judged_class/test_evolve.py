@@ -31,6 +31,7 @@ FITS_NOTHING: list[ClassEvent] = [
 def test_nothing_is_known_before_the_first_event() -> None:
     assert fold(()) == INITIAL
     assert (INITIAL.version, INITIAL.phase, INITIAL.has_been_official) == (0, "unscheduled", False)
+    assert (INITIAL.revision, INITIAL.posted_at, INITIAL.changed_at) == (0, 0, 0)
 
 
 @pytest.mark.parametrize("event", FITS_NOTHING, ids=lambda event: type(event).__name__)

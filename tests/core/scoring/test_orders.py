@@ -116,6 +116,13 @@ def test_an_order_under_which_somebody_joined_a_tie_is_stale() -> None:
     assert not any(row.stale for row in rows)
 
 
+def test_an_order_is_stale_when_somebody_joins_just_one_of_its_entries() -> None:
+    before = scored(A=6, B=4, C=0)
+    after = scored(A=6, B=4, C=4)
+    settled = order("A B", before)
+    assert unsettled((settled,), after, place(SMALL, after, [settled])) == (settled,)
+
+
 @pytest.mark.parametrize(
     ("then", "stale"),
     [

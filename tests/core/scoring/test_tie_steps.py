@@ -21,6 +21,15 @@ def test_the_better_rider_mark_wins() -> None:
     assert placing(book, scores) == "1 B, 2 A, 3 C"
 
 
+def test_no_rider_mark_counts_as_nought() -> None:
+    scores = scored(
+        A=facts(None, rider=None, outcome="zero"),
+        B=facts(None, rider=1, outcome="zero"),
+        C=facts(None, rider=0, outcome="zero"),
+    )
+    assert placing(small(ties=(tie("rider_mark"),)), scores) == "1 B, 2= A, 2= C"
+
+
 def test_fewer_penalty_points_win() -> None:
     scores = scored(A=facts(6, penalties=(6,)), B=facts(0), C=facts(6, penalties=(2, 4)))
     book = small(ties=(tie("fewest_penalty_points"),))
