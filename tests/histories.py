@@ -6,7 +6,7 @@
 import contextlib
 from collections.abc import Callable, Iterator, Sequence
 from datetime import timedelta
-from itertools import chain
+from itertools import chain, product
 from random import Random
 from typing import Any, TypeVar
 
@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from events.envelope import Actor, Command
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
+from events.judged_class.panel import panel_result
 from events.judged_class.standing import seat_placing
 from events.judged_class.state import Card, ClassState, Known, Ride
 from events.refusals import Refusal
-from events.rulebook.model import OutcomeRule, RuleBook, TieStep
+from events.rulebook.model import OutcomeRule, PanelRule, RuleBook, TieStep
 from service.books import shipped_book
 from tests.stories import (
     OFFICE,
@@ -77,11 +78,24 @@ NARROW = msgspec.structs.replace(
 CAPPED = msgspec.structs.replace(
     NARROW, scale=msgspec.structs.replace(NARROW.scale, base=141, floor=138)
 )
+PLAIN = msgspec.structs.replace(WESTERN.rail, role="none")
+PLACED = msgspec.structs.replace(WESTERN, judging="placed", rail=PLAIN, ties=())
+TIMED = msgspec.structs.replace(WESTERN, judging="timed", rail=PLAIN, ties=(_tie("run_off"),))
+"""Judged by placing alone, and against the clock."""
+
+SUMMED = msgspec.structs.replace(
+    WESTERN, panel=msgspec.convert({"method": "sum", "source": "made up"}, PanelRule)
+)
+"""One placing of all the judges, with run-offs between those it leaves equal."""
+
 BOOKS = (
     WESTERN,
     CROSSING,
     NARROW,
     CAPPED,
+    PLACED,
+    TIMED,
+    SUMMED,
     shipped_book("reining"),
     shipped_book("ranch-riding"),
     shipped_book("equitation-hundred"),
@@ -128,7 +142,12 @@ class _Teller(Recorder):
     def accept(self) -> None:
         number = len(self.state.entries) + 1
         accept = ask.AcceptEntry(
-            entry=f"n{number}", back_number=100 + 7 * number, exhibitor=f"p{number}", horse="h1"
+            entry=f"n{number}",
+            back_number=100 + 7 * number,
+            exhibitor=f"p{number}",
+            horse="h1",
+            divisions=self.one(((), ("youth",), ("novice", "youth"))),
+            carried=self.one((None, None, None, 140)),
         )
         self.do(accept, OFFICE)
 
@@ -145,6 +164,8 @@ class _Teller(Recorder):
 
     def fact(self, seat: str, ref: ask.EntryRef) -> ask.FactCommand:
         book, scale = self.book, self.book.scale
+        if book.judging == "timed" and self.pick(3):
+            return self.time(seat, ref)
         kinds = "marks", "rider", "penalty", "outcome", "observe"
         match self.one(kinds if scale.rider_mark else kinds[:1] + kinds[2:]):
             case "rider" if scale.rider_mark:
@@ -164,12 +185,44 @@ class _Teller(Recorder):
                 mark = self.one(range(scale.mark.lowest, scale.mark.highest + 1, scale.mark.step))
                 return ask.GiveMark(seat=seat, ref=ref, maneuver=self.maneuver(), mark=mark)
 
+    def time(self, seat: str, ref: ask.EntryRef) -> ask.GiveTime:
+        taken, added = 9_000 + 500 * self.pick(4), 1_000 * self.pick(2)
+        return ask.GiveTime(seat=seat, ref=ref, milliseconds=taken, penalty_milliseconds=added)
+
+    def place(self) -> None:
+        """A card that is judged by placing alone."""
+        seat = self.seat()
+        named = self.shuffled(tuple(self.state.entries))[: 1 + self.pick(4)]
+        signed = self.state.cards[seat].signed is not None
+        refs = tuple(map(entry, named))
+        command = self.one(
+            (
+                ask.PlaceCard(seat=seat, order=refs, reason=REASON if signed else None),
+                ask.CallBack(seat=seat, entries=refs),
+            )
+        )
+        self.do(command, STEWARD if signed else scribe(seat))
+
     def put(self) -> None:
         seat = self.seat()
         self.do(self.fact(seat, self.entry()), scribe(seat))
 
     def complete(self) -> None:
-        """What is missing on every card is marked."""
+        """What is missing on every card is marked, timed or placed."""
+        match self.book.judging:
+            case "scored":
+                self.complete_marks()
+            case "timed":
+                for seat, name in product(sorted(self.state.cards), self.state.draw):
+                    ride = self.state.cards[seat].rides.get(name)
+                    if ride is None or ride.time is None:
+                        self.do(self.time(seat, entry(name)), scribe(seat))
+            case "placed":
+                for seat in sorted(self.state.cards):
+                    order = tuple(map(entry, self.shuffled(self.state.draw)))
+                    self.do(ask.PlaceCard(seat=seat, order=order), scribe(seat))
+
+    def complete_marks(self) -> None:
         scale = self.book.scale
         for seat in sorted(self.state.cards):
             for name in self.state.draw:
@@ -239,9 +292,12 @@ class _Teller(Recorder):
                     ask.RecordMissedGate(ref=ref),
                     ask.ExcuseEntry(ref=ref),
                     ask.ScratchEntry(ref=ref, reason=REASON),
+                    ask.RecordOutOfOrder(ref=ref),
+                    ask.GrantReride(ref=ref, reason=REASON),
+                    ask.ChangeHorse(ref=ref, horse=self.name("horse")),
                 )
             ),
-            OFFICE,
+            self.one((OFFICE, STEWARD)),
         )
 
     def late_entry(self) -> None:
@@ -249,6 +305,17 @@ class _Teller(Recorder):
         names = tuple(entry for entry in self.state.entries)
         running = tuple(name for name in names if self.state.entries[name].scratched is None)
         self.do(ask.RepairDraw(order=self.shuffled(running), reason=REASON), OFFICE)
+
+    def next_round(self) -> None:
+        """Some go on to the next round, and cuts are set for learners."""
+        cut = ask.MakeCut(size=1 + self.pick(3), with_ties=bool(self.pick(2)))
+        self.do(self.one((cut, ask.SetContestCuts(cuts=(self.pick(4), 2)))), OFFICE)
+
+    def run_off(self) -> None:
+        """Those whom the panel left equal ride once more."""
+        tied = [row for row in panel_result(self.state, self.book).rows if row.tied]
+        shared = tuple(row.entry for row in tied if row.place == tied[0].place)
+        self.do(ask.HoldRunOff(order=tuple(map(entry, self.shuffled(shared)))), OFFICE)
 
     def post(self) -> None:
         self.do(ask.PostResults(), OFFICE)
@@ -318,6 +385,7 @@ class _Teller(Recorder):
             for order in card.orders:
                 self.do(ask.ConfirmOrder(seat=card.seat, order_id=order.event.order_id), STEWARD)
         self.sign()
+        self.run_off()
         self.settle_protest()
         self.post()
         self.make_official()
@@ -331,7 +399,10 @@ _STEPS: tuple[tuple[int, Callable[[_Teller], None]], ...] = (
     (2, _Teller.settle_order),
     (1, _Teller.sign),
     (1, _Teller.reopen_card),
-    (2, _Teller.gate),
+    (3, _Teller.gate),
+    (2, _Teller.place),
+    (2, _Teller.next_round),
+    (1, _Teller.run_off),
     (1, _Teller.late_entry),
     (1, _Teller.post),
     (1, _Teller.make_official),
@@ -367,7 +438,7 @@ def many(count: int, *, seed: int = 1, steps: int = 40) -> Iterator[Told]:
 
 def _versions(ride: Ride) -> tuple[int, ...]:
     lists: tuple[Sequence[Known[Any]], ...] = (
-        [known for known in (ride.rider_mark, ride.outcome) if known is not None],
+        [known for known in (ride.rider_mark, ride.outcome, ride.time) if known is not None],
         tuple(ride.marks.values()),
         ride.penalties,
         ride.observations,

@@ -15,6 +15,7 @@ FactKind = Literal[
     "draw",
     "phase",
     "entry",
+    "horse",
     "scratch",
     "calls",
     "gate",
@@ -129,12 +130,13 @@ def _entry(entry: Entry) -> Iterator[Pair]:
     value = {
         "back_number": entry.back_number,
         "exhibitor": entry.exhibitor,
-        "horse": entry.horse,
         "divisions": entry.divisions,
         "carried": entry.carried,
         "late": entry.late,
     }
     yield FactKey("entry", entry=entry.id), StandingFact(value, entry.version)
+    if entry.horse is not None:  # another may have taken the place of the one it was entered with
+        yield FactKey("horse", entry=entry.id), StandingFact(entry.horse, None)
     if entry.out_of_order:
         yield FactKey("out_of_order", entry=entry.id), StandingFact(True, None)
     if entry.calls:

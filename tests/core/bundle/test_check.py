@@ -240,6 +240,31 @@ def test_an_event_line_after_the_results_is_out_of_place() -> None:
     assert ("event_missing", 1) in [(f.code, f.version) for f in report.faults]
 
 
+def test_an_event_that_the_log_does_not_hold_is_told_with_its_position() -> None:
+    lines = TWICE.lines()
+    index = _index(lines, EventLine, 3)
+    fourth, fifth = TWICE.event_lines()[3:5]
+    lines[index] = msgspec.structs.replace(fourth, event=fifth.event)
+    report = check(sealed(lines))
+    assert [(f.code, f.line, f.version) for f in report.faults] == [
+        ("event_not_in_log", index + 1, 4)
+    ]
+    assert report.faults[0].says.startswith(
+        f"Line {index + 1}, where event 4 is expected, is not what the log holds at position "
+        f"{fourth.position}: leaf "
+    )
+
+
+def test_a_line_that_proves_something_else_than_an_event_is_told() -> None:
+    lines = TWICE.lines()
+    index = _index(lines, EventLine, 3)
+    lines[index] = msgspec.structs.replace(TWICE.event_lines()[3], event=msgspec.Raw(b"{}"))
+    report = check(sealed(lines))
+    assert [(f.code, f.line, f.version) for f in report.faults] == [
+        ("event_unreadable", index + 1, 4)
+    ]
+
+
 def test_a_second_head_is_out_of_place() -> None:
     lines = TWICE.lines()
     assert codes(check(sealed([lines[0], *lines])))[0] == "line_misplaced"

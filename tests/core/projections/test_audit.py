@@ -90,7 +90,13 @@ def test_reading_results_before_signing_is_found_signed_or_not() -> None:
 
 
 @pytest.mark.parametrize(
-    ("off", "says"), [(31, "up to 31 seconds ahead of"), (-901, "up to 901 seconds behind")]
+    ("off", "says"),
+    [
+        (31, "up to 31 seconds ahead of"),
+        (-901, "up to 15 minutes behind"),
+        (-7_200, "up to 2 hours behind"),
+        (-200_000, "up to 2 days behind"),
+    ],
 )
 def test_a_device_clock_far_from_the_servers_is_found_once_with_all_it_wrote(
     off: int, says: str

@@ -131,6 +131,7 @@ def test_a_penalty_that_came_and_went_is_no_change_and_one_that_went_names_its_w
     (gone,) = compare(history, called, story.version, story.book).changes
     assert (gone.key, gone.after) == (FactKey("penalty", "A", "n1", "x"), None)
     assert gone.witness.version == story.version
+    assert gone.key not in applied([gone], _values(story.told, called))
 
 
 def test_a_repaired_draw_and_a_posting_are_named_with_their_reasons_and_hands() -> None:

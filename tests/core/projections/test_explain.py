@@ -68,6 +68,8 @@ def test_each_term_is_what_its_event_gave(told: Told) -> None:
                     assert term.points == getattr(fact, "mark", None)
                 case "penalty":
                     assert term.points == -getattr(fact, "points", 0)
+                case "carried":
+                    assert term.points == getattr(fact, "carried", None)
                 case _:
                     assert isinstance(fact, happened.OutcomeCalled)
 
