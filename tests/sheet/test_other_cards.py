@@ -10,7 +10,9 @@ from service.sheet.faults import SheetRefused
 from service.sheet.score import score_sheet
 from service.sheet.table import as_table
 
-ENTRIES: list[dict[str, Any]] = [{"entry": str(number), "back_number": 100 + number} for number in range(1, 5)]
+ENTRIES: list[dict[str, Any]] = [
+    {"entry": str(number), "back_number": 100 + number} for number in range(1, 5)
+]
 
 
 def sheet(*cards: dict[str, Any], **more: Any) -> dict[str, Any]:  # noqa: ANN401 - JSON
