@@ -5,7 +5,7 @@ import threading
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import ConsoleMessage, sync_playwright
 from werkzeug.serving import make_server
 
 from tests.http.house import House
@@ -28,13 +28,17 @@ def test_a_steward_clicks_from_the_show_to_the_reason_for_a_place(
     protested: House, address: str, chromium: str
 ) -> None:
     heard: list[tuple[str, str]] = []
+
+    def hear(said: ConsoleMessage) -> None:
+        heard.append((said.type, said.text))
+
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=shutil.which(chromium),
             args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
         )
         page = browser.new_page(viewport={"width": 1024, "height": 768})
-        page.on("console", lambda said: heard.append((said.type, said.text)))
+        page.on("console", hear)
         page.goto(f"{address}/sign-in")
         page.fill("#key", protested.keys["steward"])
         page.click("main button")
