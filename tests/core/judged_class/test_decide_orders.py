@@ -100,6 +100,11 @@ def test_rail_work_that_adjusts_names_whole_ties_too() -> None:
     assert scene.placed() == {"e3": "1", "e1": "2", "e2": "3"}
 
 
+def test_an_order_leaves_a_tie_that_it_does_not_touch_alone() -> None:
+    scene = ridden(e1=4, e2=2, e3=0, e4=0).given(order("A", "r1", "e2 e1"))
+    assert scene.placed() == {"e2": "1", "e1": "2", "e3": "3=", "e4": "3="}
+
+
 @pytest.mark.parametrize(
     ("asked", "code", "field"),
     [

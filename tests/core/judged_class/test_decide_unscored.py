@@ -48,6 +48,13 @@ def test_the_least_time_with_its_penalties_wins() -> None:
     assert scene.placed() == {"e1": "1", "e3": "2", "e2": "3"}
 
 
+def test_a_time_has_no_penalty_unless_one_is_given() -> None:
+    asked = ask.GiveTime(seat="A", ref=entry("e1"), milliseconds=14_200)
+    assert Scene(TIMED).planned().when(asked) == (
+        happened.TimeGiven(seat="A", entry="e1", milliseconds=14_200, penalty_milliseconds=0),
+    )
+
+
 def test_a_time_is_taken_again_before_signing() -> None:
     scene = Scene(TIMED).planned(1).given(time("e1", 14_200), time("e1", 14_100))
     assert [row.tied for row in scene.rows()] == [False]

@@ -223,6 +223,7 @@ def test_a_placed_card_shows_what_its_judge_placed_and_called_back() -> None:
     scene.given(ask.PlaceCard(seat="A", order=(entry("e2"),)))
     scene.given(ask.CallBack(seat="A", entries=(entry("e1"),)))
     assert (view(scene).placed, view(scene).called_back) == (("e2",), ("e1",))
+    assert [line.score.judged for line in view(scene).rides] == [None, 1]
 
 
 def test_what_an_entry_carries_stands_on_its_line() -> None:
