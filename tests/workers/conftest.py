@@ -7,12 +7,18 @@ from pathlib import Path
 import pytest
 
 from service.desk.desk import Desk
+from service.publishing.links import Links
 from service.store import migrate
 from service.store.engine import Database
 from service.trust.settings import TrustSettings
 from service.trust.trust import Trust
+from service.workers.publish import Publications
+from service.workers.webhooks import Webhooks
+from service.workers.works import Works
 from tests.workers.clock import Clock
 from tests.workers.office import ORIGIN, Office
+from tests.workers.receiver import Receiver, receiving
+from tests.workers.sending import LOOPBACK
 
 
 def _with_a_show(url: str) -> None:
@@ -84,3 +90,24 @@ def trust(desk: Desk, tmp_path: Path) -> Trust:
     made = Trust(desk.database, TrustSettings(origin=ORIGIN, folder=tmp_path / "keys"), desk.clock)
     made.keys.make()
     return made
+
+
+@pytest.fixture
+def works(desk: Desk, trust: Trust) -> Works:
+    """All the work there is for results, which may be told to the loopback address."""
+    links = Links(base="https://results.example")
+    made = Works(
+        desk,
+        [Publications(desk, trust, links)],
+        [Webhooks(desk.database, LOOPBACK, desk.clock)],
+        trust,
+    )
+    made.register()
+    return made
+
+
+@pytest.fixture
+def receiver() -> Iterator[Receiver]:
+    """A receiver of messages that is up."""
+    with receiving() as found:
+        yield found

@@ -104,12 +104,6 @@ def told(receiver: Receiver) -> set[tuple[str, int]]:
 
 
 @pytest.fixture
-def receiver() -> Iterator[Receiver]:
-    with receiving() as found:
-        yield found
-
-
-@pytest.fixture
 def environment(postgres_path: str, redis_url: str, tmp_path: Path) -> dict[str, str]:
     return {
         "RINGFOLD_DATABASE": postgres_path,

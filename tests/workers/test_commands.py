@@ -36,12 +36,6 @@ def run(url: str, monkeypatch: pytest.MonkeyPatch) -> Run:
     return lambda *words: CliRunner().invoke(main, ["jobs", *words])
 
 
-@pytest.fixture
-def receiver() -> Iterator[Receiver]:
-    with receiving() as found:
-        yield found
-
-
 def _subscribe(office: Office, url: str) -> None:
     wanted = Subscription(url=url, label="Federation")
     subscriptions.subscribe(office.desk, office.ask("federation"), LOOPBACK, wanted)

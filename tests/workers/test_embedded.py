@@ -24,7 +24,7 @@ from service.workers.embedded import Embedded
 from service.workers.start import workers
 from tests.workers.both import ON_BOTH
 from tests.workers.office import ORIGIN, Office
-from tests.workers.receiver import Receiver, receiving
+from tests.workers.receiver import Receiver
 from tests.workers.waiting import until
 
 NEVER_BY_ITSELF = timedelta(hours=1)
@@ -58,12 +58,6 @@ def embedded(settings: Settings, desk: Desk) -> Iterator[Embedded]:
     made = Embedded(make_works(settings, desk), NEVER_BY_ITSELF)
     yield made
     made.stop()
-
-
-@pytest.fixture
-def receiver() -> Iterator[Receiver]:
-    with receiving() as found:
-        yield found
 
 
 def _subscribe(office: Office, settings: Settings, url: str) -> None:

@@ -17,17 +17,11 @@ from cryptography.x509.oid import NameOID
 from service.reach import Reach, read_networks
 from service.workers import post as posting
 from service.workers.post import NotSent, post
-from tests.workers.receiver import LOOPBACK, Receiver, receiving
+from tests.workers.receiver import LOOPBACK, Receiver
 
 NEARBY = Reach(networks=read_networks("127.0.0.0/8"), without_tls=True)
 SHORT = timedelta(seconds=0.5)
 HOST = "hooks.example"
-
-
-@pytest.fixture
-def receiver() -> Iterator[Receiver]:
-    with receiving() as found:
-        yield found
 
 
 def _name(monkeypatch: pytest.MonkeyPatch, *addresses: str) -> list[str]:
