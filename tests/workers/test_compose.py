@@ -53,7 +53,7 @@ def command_of(service: str, port: int) -> list[str]:
     """The command that the plan starts a service with, run from this tree."""
     program, *arguments = SERVICES[service]["command"]
     assert program == "ringfold"
-    moved = {"8470": str(port), "0.0.0.0": "127.0.0.1"}  # noqa: S104 - what the plan says
+    moved = {"8750": str(port), "0.0.0.0": "127.0.0.1"}  # noqa: S104 - what the plan says
     return [
         sys.executable,
         "-c",
