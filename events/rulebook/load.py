@@ -55,7 +55,15 @@ def load_json(document: object) -> RuleBook:
 
 def to_document(book: RuleBook) -> dict[str, Any]:
     """The keys and values an author would write, points as plain numbers, defaults left out."""
-    return _table(book, SHAPE)
+    return written(book, SHAPE)
+
+
+def written(part: object, shape: msgspec.inspect.StructType) -> dict[str, Any]:
+    """The same of any part of a book, or of another thing that authors write, by its shape."""
+    values = ((field, getattr(part, field.name)) for field in shape.fields)
+    return {
+        field.name: _value(value, field.type) for field, value in values if value != field.default
+    }
 
 
 def canonical(book: RuleBook) -> bytes:
@@ -95,17 +103,10 @@ def _refused_at(line: int | None, sentence: str) -> RuleBookRefused:
     return RuleBookRefused((RuleBookFault(path="", line=line, sentence=sentence),))
 
 
-def _table(part: object, shape: msgspec.inspect.StructType) -> dict[str, Any]:
-    values = ((field, getattr(part, field.name)) for field in shape.fields)
-    return {
-        field.name: _value(value, field.type) for field, value in values if value != field.default
-    }
-
-
 def _value(value: Any, shape: msgspec.inspect.Type) -> Any:  # noqa: ANN401 - JSON values
     match shape:
         case msgspec.inspect.StructType():
-            return _table(value, shape)
+            return written(value, shape)
         case msgspec.inspect.VarTupleType(item_type=item_type):
             return [_value(item, item_type) for item in value]
         case msgspec.inspect.UnionType(types=(given, *_)):

@@ -12,6 +12,7 @@ from service.store.engine import Database
 from service.store.points_tables import KeptTable
 
 REMEMBERED = 64
+DIGEST_MARK = "sha256:"
 
 
 class PointsTables:
@@ -45,3 +46,18 @@ def reference(table: PointsTable) -> PointsRef:
 def kept(table: PointsTable) -> KeptTable:
     """The table as it is kept beside the log."""
     return KeptTable(digest(table), table.id, table.edition, canonical(table))
+
+
+def named(tables: PointsTables, name: str) -> PointsTable:
+    """The shipped table of that id, or the one kept under that digest; or a refusal."""
+    if name.startswith(DIGEST_MARK):
+        return tables.kept_under(name)
+    table = shipped_tables().get(name)
+    if table is None:
+        known = ", ".join(shipped_tables())
+        raise Refusal(
+            "unknown_points_table",
+            f"No points table {name} ships with Ringfold; these do: {known}.",
+            name=name,
+        )
+    return table

@@ -46,6 +46,7 @@ class MovesLook(msgspec.Struct, frozen=True, kw_only=True):
     moves: tuple[StandingMove, ...]
     more: bool
     names: Names
+    tables: Mapping[str, PointsTable]
 
 
 class Change(msgspec.Struct, frozen=True, kw_only=True):
@@ -99,7 +100,7 @@ def read(
         turned_at=turned_at,
         rows=tuple(rows),
         names=_names(desk, of.rules, [row.carrier for row in rows], lines),
-        tables={line.table: desk.points.kept_under(line.table) for line in lines},
+        tables=_tables(desk, lines),
     )
 
 
@@ -152,6 +153,7 @@ def moves(
         moves=page,
         more=len(found) > after + limit,
         names=_names(desk, rules, [move.carrier for move in page], lines),
+        tables=_tables(desk, lines),
     )
 
 
@@ -193,6 +195,10 @@ def _names(
         people=_known(rider for rider, _ in pairs) | _people(lines),
         horses=_known(horse for _, horse in pairs) | _known(line.horse for line in lines),
     )
+
+
+def _tables(desk: Desk, lines: Sequence[EarnedLine]) -> Mapping[str, PointsTable]:
+    return {digest: desk.points.kept_under(digest) for digest in {line.table for line in lines}}
 
 
 def _people(lines: Sequence[EarnedLine]) -> set[str]:

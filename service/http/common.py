@@ -106,11 +106,11 @@ def cursor(query: Mapping[str, Any]) -> int:
     return int(after)
 
 
-def next_link(next_cursor: str | None, limit: int) -> dict[str, str]:
-    """The header that leads on to the next page, if there is one."""
+def next_link(next_cursor: str | None, limit: int, **fixed: str) -> dict[str, str]:
+    """The header that leads on to the next page, if there is one, with what stays ``fixed``."""
     if next_cursor is None:
         return {}
-    query = {**request.args.to_dict(), "after": next_cursor, "limit": limit}
+    query = {**request.args.to_dict(), **fixed, "after": next_cursor, "limit": limit}
     return {"Link": f'<{request.path}?{urlencode(query)}>; rel="next"'}
 
 

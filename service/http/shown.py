@@ -20,24 +20,38 @@ def show(
     version: int | None = None,
     names: Names | None = None,
     headers: Mapping[str, str] | None = None,
+    tag: str | None = None,
 ) -> Response:
     """The document, or 304 where the client has it already.
 
     The tag is the version, which ``If-Match`` takes, and a digest of what is shown, because names
-    can be corrected and erased while the version stays; of a list it is the digest alone.
+    can be corrected and erased while the version stays; of a list it is the digest alone. A ``tag``
+    that is given says all of that itself.
     """
     with _Joined(names):
         body = json.dumps(schema.dump(document)).encode()
-    digest = hashlib.sha256(body).hexdigest()[:16]
-    tag = digest if version is None else f"{version}-{digest}"
+    if tag is None:
+        digest = hashlib.sha256(body).hexdigest()[:16]
+        tag = digest if version is None else f"{version}-{digest}"
     if request.if_none_match.contains_weak(tag):
         response = Response(status=304)
     else:
         response = Response(body, mimetype="application/json")
     response.headers.extend(headers or {})
+    return _tagged(response, tag, response.headers.get("Vary", "Authorization"))
+
+
+def unchanged(tag: str, *, vary: str) -> Response | None:
+    """304 where the client has what a tag stands for, before it is made; else ``None``."""
+    if not request.if_none_match.contains_weak(tag):
+        return None
+    return _tagged(Response(status=304), tag, vary)
+
+
+def _tagged(response: Response, tag: str, vary: str) -> Response:
     response.set_etag(tag)
     response.headers["Cache-Control"] = "private, no-cache"
-    response.headers["Vary"] = "Authorization"
+    response.headers["Vary"] = vary
     return response
 
 

@@ -10,6 +10,7 @@ from service.trust.errors import TrustError
 from service.trust.settings import trust_settings
 from service.trust.trust import Trust
 from service.workers.publish import Publications
+from service.workers.standings import Standings
 from service.workers.webhooks import Webhooks
 from service.workers.works import Works
 
@@ -25,7 +26,10 @@ def make_works(settings: Settings, desk: Desk) -> Works:
     trust = open_trust(settings, desk)
     return Works(
         desk,
-        followers=[Publications(desk, trust, Links(base=settings.public_url))],
+        followers=[
+            Publications(desk, trust, Links(base=settings.public_url)),
+            Standings(desk),
+        ],
         jobs=[Webhooks(desk.database, reach_of(settings), desk.clock)],
         checkpoints=trust,
     )

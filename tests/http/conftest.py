@@ -68,6 +68,10 @@ def protested_sqlite(
     with serving(application, f"sqlite:///{path}", keys) as found:
         found.judge(found.schedule())
         found.protest("horsemanship")
+        found.judge(found.schedule("official"))
+        found.make_official("official")
+        found.open_season()
+        found.reckon()
     return path, keys
 
 

@@ -12,9 +12,12 @@ from service.desk import keys
 from service.desk.desk import Desk
 from service.http.here import desk_of, trust_of
 from service.publishing.links import Links
+from service.store import followers
 from service.store.keys import KeyRole
 from service.trust.trust import Trust
+from service.workers.follow import follow
 from service.workers.publish import Publications
+from service.workers.standings import Standings
 from service.workers.works import Works
 
 ORIGIN = "three-rivers.example/log"
@@ -26,6 +29,20 @@ SHOW = {
     "time_zone": "America/Chicago",
     "first_day": "2026-05-08",
     "last_day": "2026-05-10",
+}
+SEASON = {
+    "id": "hill-country-2026",
+    "federation": "hill-country",
+    "name": "Season 2026",
+    "first_day": "2026-01-01",
+    "last_day": "2026-12-31",
+}
+AWARD: dict[str, Any] = {
+    "award": "high-point",
+    "name": "High point",
+    "carrier": "rider",
+    "points": "ihsa-individual",
+    "categories": [{"name": "All classes"}],
 }
 MANEUVERS = ["Walk", "Jog circle left", "Stop and back"]
 HOUSE_ROLES: tuple[KeyRole, ...] = ("office", "steward", "federation", "public")
@@ -208,6 +225,22 @@ class House:
         body = {"seat": "A", "back_number": 87, **why, **replaced}
         done(self.office.post(f"{path}/corrections", body))
         self.make_official(class_id)
+
+    def open_season(self, hand: Hand | None = None) -> None:
+        """A season in which the show counts, with an award; the hand is any federation's."""
+        keeper = hand or self.federation
+        done(keeper.post("/v1/seasons", SEASON))
+        done(keeper.post("/v1/seasons/hill-country-2026/shows", {"show": "three-rivers"}))
+        done(keeper.post("/v1/seasons/hill-country-2026/awards", AWARD))
+
+    def reckon(self) -> None:
+        """Carry standings forward to the end of the log, as a worker does."""
+        follower = Standings(self.desk)
+        followers.register(
+            self.desk.database, follower.name, follower.version, now=self.desk.clock()
+        )
+        while follow(self.desk.log, follower, self.desk.clock):
+            pass
 
     def make_official(self, class_id: str) -> None:
         """Post the results and make them official."""

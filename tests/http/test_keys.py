@@ -27,6 +27,9 @@ VALUES = {
     "subscription_id": "sub_0123456789abcdef",
     "job_id": "0123456789abcdef",
     "code": "invalid",
+    "season_id": "hill-country-2026",
+    "award": "high-point",
+    "member": "p-lind",
 }
 
 

@@ -6,13 +6,13 @@ A table is loaded whole or refused whole, with all its faults (``RuleBookRefused
 import hashlib
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import cast
+from typing import Any, cast
 
 import msgspec
 
 from events.half_points import to_text
 from events.rulebook.fault import Path
-from events.rulebook.load import LineOf, parse_toml, refusal
+from events.rulebook.load import LineOf, parse_toml, refusal, written
 from events.rulebook.read import Reading, read
 from events.scoring.points.model import BeatenRule, ChampionRule, PointsTable, SizeRow
 
@@ -39,6 +39,11 @@ def load_json(document: object) -> PointsTable:
 def load_inline(document: object) -> PointsTable:
     """A table or formula given with a class: as ``load_json``, but it need not name itself."""
     return load_json({**_INLINE, **document} if isinstance(document, dict) else document)
+
+
+def to_document(table: PointsTable) -> dict[str, Any]:
+    """The keys and values an author would write, points as plain numbers, defaults left out."""
+    return written(table, _SHAPE)
 
 
 def digest(table: PointsTable) -> str:
