@@ -415,6 +415,10 @@ _STEPS: tuple[tuple[int, Callable[[_Teller], None]], ...] = (
 _WEIGHED = tuple(step for weight, step in _STEPS for _ in range(weight))
 
 
+EACH_BY_ITSELF = tuple(book for book in BOOKS if book.panel.method == "separate")
+"""Under these each judge's card is a result of its own."""
+
+
 def tell(pick: Pick, *, steps: int, book: RuleBook | None = None) -> Told:
     """A story of so many steps after the class was set up."""
     teller = _Teller(pick, book or BOOKS[pick(len(BOOKS))])
@@ -424,10 +428,13 @@ def tell(pick: Pick, *, steps: int, book: RuleBook | None = None) -> Told:
     return teller.told
 
 
-def histories(*, most: int = 30) -> st.SearchStrategy[Told]:
+def histories(*, most: int = 30, books: Sequence[RuleBook] = BOOKS) -> st.SearchStrategy[Told]:
     """Stories; one that fails shrinks to the steps that led to the failure."""
-    seeds, steps = st.integers(0, 2**32 - 1), st.integers(0, most)
-    return st.builds(lambda seed, count: tell(Random(seed).randrange, steps=count), seeds, steps)
+
+    def told(seed: int, steps: int, book: RuleBook) -> Told:
+        return tell(Random(seed).randrange, steps=steps, book=book)
+
+    return st.builds(told, st.integers(0, 2**32 - 1), st.integers(0, most), st.sampled_from(books))
 
 
 def many(count: int, *, seed: int = 1, steps: int = 40) -> Iterator[Told]:

@@ -41,6 +41,10 @@ class Told(msgspec.Struct, frozen=True):
     def events(self) -> Sequence[RecordedEvent]:
         return self.history.events
 
+    def __repr__(self) -> str:
+        tags = (str(event.data.__struct_config__.tag) for event in self.events)
+        return f"<{self.book.id}, {self.book.judging}: {' '.join(tags)}>"
+
 
 def scribe(seat: str) -> Actor:
     return Actor(key=f"scribe-{seat}", role="scribe", seat=seat, device=f"tablet-{seat}")

@@ -30,7 +30,7 @@ from tests.core.season.seasons import (
     rules,
     season,
 )
-from tests.histories import histories
+from tests.histories import EACH_BY_ITSELF, histories
 from tests.stories import Told
 
 THREE = {"A": [("1", 1), ("2", 2), ("3", 3)]}
@@ -307,7 +307,7 @@ def test_of_any_two_shown_one_is_beaten_or_they_share_a_place(places: list[int])
     assert 2 * sum(each.beaten for each in lines) + shared == pairs
 
 
-@given(told=histories())
+@given(told=histories(books=EACH_BY_ITSELF))
 def test_any_official_results_have_a_line_for_every_entry_shown_under_each_judge(
     told: Told,
 ) -> None:
