@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from events.proof.refused import ConsistencyRefused, InclusionRefused
-from events.proof.tree import root_of
+from events.proof.tree import Frontier, root_of
 from events.proof.verify import verify_consistency, verify_inclusion
 from service.store.checkpoints import SignedCheckpoint
 from service.store.engine import Database
@@ -53,9 +53,11 @@ def test_a_thousand_positions_are_proved_and_none_of_their_neighbours(
                 with pytest.raises(InclusionRefused):
                     _verify(signed, proof, leaf, at)
 
-    for first in random.sample(range(1, EVENTS), 20):
+    before = Frontier()
+    for first in sorted(random.sample(range(1, EVENTS), 20)):
+        before = before.append(all_leaves[before.size : first])
         grown = embedded.consistency(first)
-        roots = {"first_root": root_of(all_leaves[:first]), "second_root": signed.root}
+        roots = {"first_root": before.root(), "second_root": signed.root}
         verify_consistency(grown.path, first=first, second=EVENTS, **roots)
         with pytest.raises(ConsistencyRefused):
             verify_consistency(grown.path, first=first + 1, second=EVENTS, **roots)

@@ -165,6 +165,11 @@ def test_a_name_that_no_key_can_have_is_refused(sqlite: Database, tmp_path: Path
     assert refused.value.code == "origin_form"
 
 
+def test_a_name_that_no_checkpoint_can_have_is_refused(sqlite: Database, tmp_path: Path) -> None:
+    unnamed = Trust(sqlite, TrustSettings(origin="two\nlines", folder=tmp_path))
+    assert "RINGFOLD_ORIGIN" in _refused(unnamed, "origin_form")
+
+
 def test_a_folder_has_to_be_named(sqlite: Database) -> None:
     homeless = Trust(sqlite, TrustSettings(origin=ORIGIN, folder=None))
     assert "RINGFOLD_KEYS_DIR" in _refused(homeless, "keys_dir_unset")

@@ -217,6 +217,9 @@ def test_a_last_checkpoint_that_was_tampered_with_is_not_believed(
     office.last.path.write_bytes(spoil(note))
     add_others(office.log, 1)
     office.refuses("last_checkpoint_unreadable")
+    with pytest.raises(TrustError) as refused:
+        office.trust.check_log()
+    assert refused.value.code == "checkpoint_unreadable"
 
 
 def test_the_file_is_the_note_that_was_handed_out(office: Restorable) -> None:
