@@ -11,6 +11,7 @@ from events.refusals import Refusal
 from service.desk.desk import Desk
 from service.http import (
     actions,
+    awards,
     cards,
     changes,
     classes,
@@ -66,6 +67,7 @@ RESOURCES = (
     placing,
     rounds,
     reports,
+    awards,
     results,
     publications,
     changes,

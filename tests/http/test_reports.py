@@ -116,7 +116,7 @@ def test_a_learners_card_lies_beside_the_judges(house: House) -> None:
     # 214, 87, 5 officially and 5, 87, 214 by the learner: every pair is turned, 2 + 5 + (2 + 5).
     assert (found["contest"]["score"], found["contest"]["lost"]) == (36, 14)
     refused(house.scribe("L").get(f"{PATH}/learners/M"), 403, "card_not_open")
-    refused(house.office.get(f"{PATH}/learners/A"), 409, "not_a_learner")
+    refused(house.office.get(f"{PATH}/learners/A"), 422, "not_a_learner")
     refused(house.office.get(f"{PATH}/learners/M?against=Z"), 422, "unknown_seat")
 
 
