@@ -18,6 +18,7 @@ SQLITE_PRAGMAS = (
     "foreign_keys = ON",
     "recursive_triggers = ON",  # else INSERT OR REPLACE deletes without asking the triggers
     "trusted_schema = OFF",
+    "secure_delete = ON",  # what is forgotten is not to be read in the file's free pages either
 )
 POSTGRES_OPTIONS = (
     "-c timezone=UTC -c lock_timeout=10s -c statement_timeout=60s"
@@ -81,6 +82,16 @@ class Database:
     def bound(self, moment: datetime) -> datetime | str:
         """A time as ``rows`` takes it."""
         return time_text(moment) if self.is_sqlite else moment
+
+    def scrub(self) -> None:
+        """Let nothing that was overwritten be read in the files themselves any more.
+
+        SQLite's write-ahead file is emptied, unless somebody is just reading from it. PostgreSQL
+        keeps old rows until it vacuums, and in its archives: there it is for the operator.
+        """
+        if self.is_sqlite:
+            with self.reading() as connection:
+                connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
 
     def close(self) -> None:
         """Close every connection that is not in use."""

@@ -113,7 +113,9 @@ def erase_person(database: Database, identifier: str, *, now: datetime) -> bool:
             .where(person.c.id == identifier, person.c.erased_at.is_(None))
             .values(name=None, contact=None, erased_at=now)
         )
-        return _turned(connection, changed.rowcount)
+        erased = _turned(connection, changed.rowcount)
+    database.scrub()
+    return erased
 
 
 def _turned(connection: Connection, changed: int) -> bool:

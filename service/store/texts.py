@@ -59,4 +59,5 @@ def withhold(database: Database, ref: TextRef, *, now: datetime) -> bool:
             .where(text.c.ref == ref, text.c.withheld_at.is_(None))
             .values(salt=None, body=None, withheld_at=now)
         )
-        return changed.rowcount == 1
+    database.scrub()
+    return changed.rowcount == 1

@@ -61,13 +61,17 @@ def test_sqlite_keeps_a_commit_through_a_power_cut_and_refuses_tricks(sqlite: Da
     with sqlite.reading() as connection:
         pragmas = {
             name: connection.exec_driver_sql(f"PRAGMA {name}").scalar_one()
-            for name in ("journal_mode", "synchronous", "recursive_triggers", "trusted_schema")
+            for name in (
+                *("journal_mode", "synchronous", "recursive_triggers", "trusted_schema"),
+                "secure_delete",
+            )
         }
     assert pragmas == {
         "journal_mode": "wal",
         "synchronous": 2,  # FULL
         "recursive_triggers": 1,
         "trusted_schema": 0,
+        "secure_delete": 1,
     }
 
 

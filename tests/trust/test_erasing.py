@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
@@ -124,6 +125,15 @@ def test_afterwards_no_name_is_readable_anywhere(shown: Published) -> None:
     dump = _dump(shown.desk.database)
     assert not any(word in dump for word in WORDS)
     assert b"withheld" in dict(shown.handed_out())["page 1"]
+
+
+def test_nor_in_the_files_of_the_database(shown: Published) -> None:
+    file = Path(str(shown.desk.database.engine.url.database))
+    written = [file, *file.parent.glob(f"{file.name}-*")]
+    assert any(NAME.encode() in each.read_bytes() for each in written)
+    shown.erase()
+    for each in written:
+        assert not any(word.encode() in each.read_bytes() for word in WORDS), each.name
 
 
 def test_and_every_digest_and_signature_holds_as_before(shown: Published, sqlite: Database) -> None:
