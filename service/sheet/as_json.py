@@ -1,12 +1,14 @@
 """The result of a sheet as one JSON object."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from events.half_points import to_number
 from events.projections.placing import PanelPlacing, PanelRow, PlacingRow, SeatPlacing
 from events.scoring.exact import to_plain
+from events.scoring.points.model import PointsTable
 from service.sheet.learners import LearnerScore
+from service.sheet.points import Outcomes, Rows, earned, outcomes_of
 from service.sheet.score import Scored
 
 
@@ -17,10 +19,10 @@ def as_json(scored: Scored) -> dict[str, Any]:
     """
     whole = scored.placing
     judges = [seat for seat in whole.seats if seat.kind == "judge"]
-    document = _result(judges, whole.panel, whole.class_size)
+    document = _result(scored, judges, whole.panel, whole.class_size)
     if whole.divisions:
         document["divisions"] = {
-            division.name: _result(division.seats, division.panel, division.class_size)
+            division.name: _result(scored, division.seats, division.panel, division.class_size)
             for division in whole.divisions
         }
     if scored.learners:
@@ -32,15 +34,36 @@ def as_json(scored: Scored) -> dict[str, Any]:
     return document
 
 
-def _result(seats: Iterable[SeatPlacing], panel: PanelPlacing, class_size: int) -> dict[str, Any]:
-    seats = list(seats)
-    result: dict[str, Any] = {
-        "seats": {seat.seat: {"placings": [_row(row) for row in seat.rows]} for seat in seats}
-    }
+def _result(
+    scored: Scored, seats: Sequence[SeatPlacing], panel: PanelPlacing, class_size: int
+) -> dict[str, Any]:
+    table = scored.points
+    result: dict[str, Any] = {"seats": {seat.seat: _seat(seat, table) for seat in seats}}
     if panel.method != "separate":
-        result["combined"] = {"placings": [_combined(row, seats) for row in panel.rows]}
+        rows = [_combined(row, seats) for row in panel.rows]
+        outcomes = outcomes_of(scored.placing)
+        result["combined"] = {"placings": _with_points(rows, panel.rows, outcomes, table)}
     result["class_size"] = class_size
     return result
+
+
+def _seat(seat: SeatPlacing, table: PointsTable | None) -> dict[str, Any]:
+    rows = [_row(row) for row in seat.rows]
+    outcomes = {row.entry: row.outcome for row in seat.rows}
+    return {"placings": _with_points(rows, seat.rows, outcomes, table)}
+
+
+def _with_points(
+    shown: list[dict[str, Any]], rows: Rows, outcomes: Outcomes, table: PointsTable | None
+) -> list[dict[str, Any]]:
+    """The rows, each with its points where a table is named; ``null`` where it gives none."""
+    if table is None:
+        return shown
+    points = earned(table, rows, outcomes)
+    return [
+        row | {"points": to_plain(points[row["entry"]]) if row["entry"] in points else None}
+        for row in shown
+    ]
 
 
 def _row(row: PlacingRow) -> dict[str, Any]:

@@ -5,6 +5,7 @@ import msgspec
 from events.half_points import HalfPoints
 from events.judged_class.events import OrderBy
 from events.rulebook.model import Judging, OutcomeKind, PanelChoice
+from events.scoring.points.model import PointsTable
 from service.sheet.faults import Path
 
 
@@ -107,6 +108,7 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     panel: PanelChoice | None = None
     class_number: int | None = None
     cuts: tuple[int, ...] = ()
+    points: PointsTable | None = None
 
     @property
     def judging(self) -> Judging:

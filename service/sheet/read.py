@@ -5,7 +5,10 @@ import msgspec
 from events.rulebook.fault import RuleBookRefused
 from events.rulebook.load import load_json
 from events.rulebook.model import RuleBook
+from events.scoring.points.load import load_inline
+from events.scoring.points.model import PointsTable
 from service.books import NoSuchBook, shipped_book
+from service.points import NoSuchTable, shipped_table
 from service.sheet.check import contradictions
 from service.sheet.document import read_document, repeated_keys
 from service.sheet.faults import SheetFault, json_path
@@ -36,7 +39,7 @@ def read_sheet(content: bytes) -> Reading:
         for path in repeated_keys(document)
     ]
     keys = Part(document, (), faults).table(
-        ("rulebook", "entries", "cards"), ("maneuvers", "panel", "class_number", "cuts")
+        ("rulebook", "entries", "cards"), ("maneuvers", "panel", "class_number", "cuts", "points")
     )
     book = _book(keys["rulebook"], faults)
     maneuvers = [item.read(line) for item in _some(keys["maneuvers"])]
@@ -47,6 +50,7 @@ def read_sheet(content: bytes) -> Reading:
         panel=read_panel(keys["panel"]),
         class_number=keys["class_number"].read(whole()),
         cuts=tuple(each for each in cuts if each is not None),
+        points=_points(keys["points"], faults),
         maneuvers=tuple(maneuver or "?" for maneuver in maneuvers),
         entries=tuple(entry for entry in entries if entry is not None),
         cards=tuple(card for card in cards if card is not None),
@@ -62,6 +66,33 @@ def read_sheet(content: bytes) -> Reading:
     return Reading(book=book, sheet=sheet, faults=tuple(faults))
 
 
+def _points(part: Part, faults: list[SheetFault]) -> PointsTable | None:
+    """A shipped points table by its id, or a whole table or formula given in the sheet."""
+    if not isinstance(part.value, dict):
+        return part.read(_shipped_table)
+    try:
+        return load_inline(part.value)
+    except RuleBookRefused as refused:
+        _note_inside(part, refused, faults)
+        return None
+
+
+def _shipped_table(value: object) -> PointsTable:
+    if not isinstance(value, str):
+        raise Unreadable(must_be("the id of a points table, or a whole one as an object", value))
+    try:
+        return shipped_table(value)
+    except NoSuchTable as missing:
+        raise Unreadable(str(missing)) from None
+
+
+def _note_inside(part: Part, refused: RuleBookRefused, faults: list[SheetFault]) -> None:
+    place = json_path(part.path)
+    for fault in refused.faults:
+        path = f"{place}.{fault.path}" if fault.path else place
+        faults.append(SheetFault(path, fault.sentence))
+
+
 def _book(part: Part, faults: list[SheetFault]) -> RuleBook | None:
     """A shipped book by its id, or a whole book given in the sheet."""
     if not isinstance(part.value, dict):
@@ -69,10 +100,7 @@ def _book(part: Part, faults: list[SheetFault]) -> RuleBook | None:
     try:
         return load_json(part.value)
     except RuleBookRefused as refused:
-        place = json_path(part.path)
-        for fault in refused.faults:
-            path = f"{place}.{fault.path}" if fault.path else place
-            faults.append(SheetFault(path, fault.sentence))
+        _note_inside(part, refused, faults)
         return None
 
 

@@ -16,6 +16,7 @@ from events.projections.card import CardView, card_view
 from events.projections.placing import ClassPlacing, placing
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
+from events.scoring.points.model import PointsTable
 from service.sheet.ask import (
     Asked,
     drawing,
@@ -31,6 +32,7 @@ from service.sheet.faults import SheetFault, SheetRefused, json_path
 from service.sheet.learners import LearnerScore, learner_scores
 from service.sheet.model import Sheet, SheetCard, SheetOrder
 from service.sheet.panel import panel_faults
+from service.sheet.points import size_warnings
 from service.sheet.read import read_sheet
 from service.sheet.warn import kept_in_line, unfinished
 
@@ -53,6 +55,7 @@ class Scored(msgspec.Struct, frozen=True, kw_only=True):
     texts: Mapping[str, str]
     warnings: tuple[str, ...]
     learners: tuple[LearnerScore, ...] = ()
+    points: PointsTable | None = None
 
 
 def score_sheet(content: bytes) -> Scored:
@@ -79,7 +82,8 @@ def score_sheet(content: bytes) -> Scored:
         placing=whole,
         cards=cards,
         texts=texts(reading.sheet),
-        warnings=(*missing, *taken.warnings),
+        warnings=(*missing, *taken.warnings, *size_warnings(reading.sheet.points, whole)),
+        points=reading.sheet.points,
         learners=learner_scores(reading.sheet, whole),
     )
 

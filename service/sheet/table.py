@@ -8,8 +8,11 @@ from events.half_points import to_text
 from events.projections.card import CardView, RideLine
 from events.projections.placing import PlacingRow, SeatPlacing
 from events.rulebook.model import RiderMark, RuleBook
+from events.scoring.exact import to_words
+from events.scoring.points.model import PointsTable
 from service.sheet.explain import explanations, outcome_word
 from service.sheet.grid import Column, grid, place_word
+from service.sheet.points import earned
 from service.sheet.score import Scored
 from service.sheet.together import together
 
@@ -29,6 +32,8 @@ def as_table(scored: Scored, width: int | None = None) -> str:
     blocks = [_heading(scored)]
     for seat, card in zip(scored.placing.seats, scored.cards, strict=True):
         columns = list(_columns(seat, card, scored.book))
+        if scored.points is not None and seat.kind == "judge":
+            columns.append(_earned(seat, scored.points))
         title = f"Learner {seat.seat}" if seat.kind == "learner" else f"Seat {seat.seat}"
         blocks.append([title, *grid(columns, width)])
         blocks.append(explanations(scored, seat, card))
@@ -79,6 +84,12 @@ def _columns(seat: SeatPlacing, card: CardView, book: RuleBook) -> Iterator[Colu
     if any(row.outcome for row, _ in rows):
         outcomes = (outcome_word(row.outcome) if row.outcome else "" for row, _ in rows)
         yield Column(heading="Outcome", cells=tuple(outcomes))
+
+
+def _earned(seat: SeatPlacing, table: PointsTable) -> Column:
+    points = earned(table, seat.rows, {row.entry: row.outcome for row in seat.rows})
+    cells = [to_words(points[row.entry]) if row.entry in points else _NONE for row in seat.rows]
+    return _numbers("Points", cells)
 
 
 def _scores(rows: _Rows, book: RuleBook) -> Iterator[Column]:

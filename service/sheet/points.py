@@ -1,0 +1,48 @@
+"""What the places on a sheet earn by the points table it names."""
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from events.projections.placing import ClassPlacing, PanelRow, PlacingRow
+from events.rulebook.model import OutcomeKind
+from events.scoring.points.award import Entrant, SizeUnfit, award, size_of_class
+from events.scoring.points.model import PointsTable
+
+Rows = Sequence[PlacingRow] | Sequence[PanelRow]
+Outcomes = Mapping[str, OutcomeKind | None]
+
+
+def earned(table: PointsTable, rows: Rows, outcomes: Outcomes) -> Mapping[str, Fraction]:
+    """The points of each entry; none where the table says nothing of a class of this size."""
+    entrants = [
+        Entrant(entry=row.entry, place=row.place, outcome=outcomes.get(row.entry)) for row in rows
+    ]
+    try:
+        awards = award(table, size_of_class(table, entrants), entrants).awards
+    except SizeUnfit:
+        return {}
+    return {each.entry: each.points for each in awards}
+
+
+def outcomes_of(placing: ClassPlacing) -> Outcomes:
+    """The outcome of each entry on any judge's card, for results that the judges make together."""
+    return {
+        row.entry: row.outcome
+        for seat in placing.seats
+        if seat.kind == "judge"
+        for row in seat.rows
+        if row.outcome is not None
+    }
+
+
+def size_warnings(table: PointsTable | None, placing: ClassPlacing) -> tuple[str, ...]:
+    """That the table says nothing of so small a class, where it does not."""
+    if table is None:
+        return ()
+    judges = [seat for seat in placing.seats if seat.kind == "judge"]
+    unfit = [
+        f"Seat {seat.seat}: the points table {table.id} says nothing of a class of this size."
+        for seat in judges
+        if seat.rows and not earned(table, seat.rows, {r.entry: r.outcome for r in seat.rows})
+    ]
+    return tuple(unfit)
