@@ -40,7 +40,8 @@ from service.workers.post import TIMEOUT
 from service.workers.start import workers
 from service.workers.work import LEASE
 from tests.workers.crew import Crew, crew
-from tests.workers.office import ORIGIN, Office
+from tests.workers.federation import HIGH_POINT, SEASON, Federation, expected
+from tests.workers.office import ORIGIN, SHOW, Office
 from tests.workers.receiver import Receiver, receiving
 from tests.workers.waiting import until
 
@@ -57,6 +58,9 @@ class House:
         self.database = Database(settings.database)
         self.desk = Desk(self.database)
         self.office = Office(self.desk)
+        self.federation = Federation(self.desk)
+        self.federation.open_season(SHOW)
+        self.federation.define()
         self.trust = Trust(self.database, trust_settings(settings))
         self.trust.keys.make()
         self.app: Celery = make_app(str(settings.redis), tick_of(settings))
@@ -84,17 +88,26 @@ class House:
         depth = watch(self.desk.log, now=self.desk.clock()).outbox
         return (depth.due, depth.later, depth.held, depth.dead) == (0, 0, 0, 0)
 
-    def everything_is_well(self, *expected: tuple[str, int], receiver: Receiver) -> None:
-        """Every revision was published once and signed, and the subscriber holds each of them."""
-        assert until(lambda: self.published() == list(expected)), self.published()
-        assert until(lambda: told(receiver) == set(expected)), told(receiver)
+    def everything_is_well(self, *revisions: tuple[str, int], receiver: Receiver) -> None:
+        """Every revision was published once and signed, and the subscriber holds each of them.
+
+        Standings are what the log comes to.
+        """
+        assert until(lambda: self.published() == list(revisions)), self.published()
+        assert until(lambda: told(receiver) == set(revisions)), told(receiver)
         assert until(self.outbox_is_empty)
         known = self.trust.keys.known()
         for each in publications.since(self.database, 0, 1000):
             assert verify_document("result", each.document, each.note, known) == known
         seen = watch(self.desk.log, now=self.desk.clock())
         assert seen.stuck == ()
-        assert [lag.events for lag in seen.followers] == [0]
+        assert until(self.followed_everything)
+        head = self.desk.log.head().position
+        assert self.federation.rows() == expected(self.desk, SEASON, HIGH_POINT, head)
+
+    def followed_everything(self) -> bool:
+        lags = watch(self.desk.log, now=self.desk.clock()).followers
+        return {lag.name: lag.events for lag in lags} == {FOLLOWER: 0, "standings": 0}
 
 
 def told(receiver: Receiver) -> set[tuple[str, int]]:

@@ -79,7 +79,7 @@ def test_what_was_appended_is_published_and_told_once_the_threads_are_woken(
     settings: Settings, desk: Desk, office: Office, embedded: Embedded, receiver: Receiver
 ) -> None:
     embedded.start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     _subscribe(office, settings, receiver.url)
     office.publish("c-1")
     office.correct("c-1", mark=2)
@@ -104,7 +104,7 @@ def test_what_was_left_undone_is_done_when_another_begins(
 ) -> None:
     first = Embedded(make_works(settings, desk), NEVER_BY_ITSELF)
     first.start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     _subscribe(office, settings, receiver.url)
     first.stop()
     office.publish("c-1")
@@ -123,7 +123,7 @@ def test_several_processes_threads_publish_and_tell_once(
         for _ in range(3)
     ]
     several[0].start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     _subscribe(office, settings, receiver.url)
     office.publish("c-1")
     office.correct("c-1", mark=2)
@@ -141,7 +141,7 @@ def test_stopping_leaves_no_thread_and_nothing_half_done(
 ) -> None:
     before = threading.active_count()
     embedded.start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     office.publish("c-1")
     embedded.wake()
     embedded.stop()
@@ -215,7 +215,7 @@ def test_a_slow_receiver_holds_up_nobodys_results(
     settings: Settings, desk: Desk, office: Office, embedded: Embedded, receiver: Receiver
 ) -> None:
     embedded.start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     _subscribe(office, settings, receiver.url)
     receiver.let_go.clear()
     office.publish("c-1")
@@ -233,7 +233,7 @@ def test_a_child_process_starts_threads_of_its_own(
     desk: Desk, office: Office, embedded: Embedded
 ) -> None:
     embedded.start()
-    assert until(lambda: len(followers.marks(desk.database)) == 1)
+    assert until(lambda: len(followers.marks(desk.database)) == 2)
     embedded.stop()
     office.publish("c-1")
     child = os.fork()

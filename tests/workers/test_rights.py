@@ -19,7 +19,8 @@ from service.store.grants import grant
 from service.store.watch import watch
 from service.workers.compose import make_works, open_trust, reach_of
 from tests import services
-from tests.workers.office import Office
+from tests.workers.federation import Federation
+from tests.workers.office import SHOW, Office
 from tests.workers.receiver import receiving
 
 
@@ -66,6 +67,9 @@ def test_the_serving_role_can_do_all_the_work_and_rewrite_nothing(
             Subscription(url=receiver.url, label="Federation"),
         )
         subscriptions.rotate_secret(desk, caller, opened.subscriber.id)
+        federation = Federation(desk)
+        federation.open_season(SHOW)
+        federation.define()
         office.publish("c-1")
         works.follow("publications")
         for row in works.offer(again_after=timedelta(0)):
@@ -73,10 +77,13 @@ def test_the_serving_role_can_do_all_the_work_and_rewrite_nothing(
         assert len(receiver.got) == 1
     works.checkpoint()
     works.clean_up()
-    works.rebuild("publications")
-    works.follow("publications")
+    works.follow("standings")
+    for name in works.followers:
+        works.rebuild(name)
+        works.follow(name)
+    assert federation.points() == {"p-1": 7, "p-2": 4.5, "p-3": 4.5}
     subscriptions.remove(desk, caller, opened.subscriber.id)
-    assert [each.events for each in watch(desk.log, now=desk.clock()).followers] == [0]
+    assert [each.events for each in watch(desk.log, now=desk.clock()).followers] == [0, 0]
     assert len(publications.of_class(database, "c-1")) == 1
     for sql in ("DELETE FROM publication", "UPDATE publication SET revision = 2",
                 "TRUNCATE publication", "DELETE FROM notice", "DELETE FROM follower",
