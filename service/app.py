@@ -6,13 +6,13 @@ from flask import Response, request
 
 from service.config import Settings
 from service.desk.desk import Desk
-from service.http import contract, guard, here
+from service.http import contract, guard, here, limits
 from service.http.here import desk_of
 from service.http.install import Application, install
 from service.pages import views as pages
 from service.store.engine import Database
 from service.trust.settings import trust_settings
-from service.workers.compose import reach_of
+from service.workers.compose import SettingUnusable, reach_of
 from service.workers.start import Workers, workers
 
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -48,6 +48,7 @@ def create_serving_app(settings: Settings) -> Serving:
     Raises ``SettingUnusable``, and ``TrustError`` where the log cannot be signed for.
     """
     app = create_app(settings)
+    limits.limit(app, requests_of(settings))
     doing = workers(settings, desk_of(app))
 
     @app.after_request
@@ -58,6 +59,14 @@ def create_serving_app(settings: Settings) -> Serving:
 
     doing.start()
     return Serving(app, doing)
+
+
+def requests_of(settings: Settings) -> int:
+    """How much each client may ask in a minute, 0 for no limit; ``SettingUnusable``."""
+    asked = settings.requests_per_minute
+    if not (asked.isascii() and asked.isdigit() and len(asked) < 10):  # noqa: PLR2004 - a billion
+        raise SettingUnusable("RINGFOLD_REQUESTS_PER_MINUTE: it is a whole number, 0 for no limit")
+    return int(asked)
 
 
 def contract_text() -> str:

@@ -23,6 +23,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
 
     ``origin`` is the log's name in what it signs. ``keys_dir`` is the folder of its signing keys
     and of the checkpoint it signed last; ``keys_passphrase`` is what the keys are encrypted with.
+
+    ``requests_per_minute`` is how much each client may ask of each process; 0 sets no limit.
     """
 
     database: str = DATABASE_IN_THIS_FOLDER
@@ -35,6 +37,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     origin: str = "localhost/ringfold"
     keys_dir: str | None = None
     keys_passphrase: str | None = None
+    requests_per_minute: str = "6000"
 
 
 VARIABLES = {
@@ -48,6 +51,7 @@ VARIABLES = {
     "RINGFOLD_ORIGIN": "origin",
     "RINGFOLD_KEYS_DIR": "keys_dir",
     "RINGFOLD_KEYS_PASSPHRASE": "keys_passphrase",
+    "RINGFOLD_REQUESTS_PER_MINUTE": "requests_per_minute",
 }
 """The environment's name of each setting; one that is not set, or empty, keeps its default."""
 

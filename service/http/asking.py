@@ -10,7 +10,7 @@ from service.http.problems import Unwell, problem
 
 KEY_HEADER = "Idempotency-Key"
 KEY = r'^("[!#-~]{1,128}"|[!#-~]{1,128})$'
-VERSION = r'^(\*|"\d{1,9}(-[0-9a-f]+)?")$'
+VERSION = r'^(\*|"\d{1,9}(-[0-9a-f]+)?(-gzip)?")$'
 _VERSION = re.compile(r'"(\d{1,9})(-[0-9a-f]+)?"', re.ASCII)
 
 

@@ -27,6 +27,15 @@ RFC 3339 time of the server's clock, wherever a class is read.
 **Problems** are RFC 9457 problem documents. `code` is stable, `type` leads to a page that \
 explains it, `field` names the part of the request at fault, `rule` the rule that refused it.
 
+**Limits.** Each answer tells in `X-RateLimit-Limit`, `-Remaining` and `-Reset` (seconds) what a \
+client may still ask in this minute. What is too much is answered with 429 and `Retry-After`.
+
+**Compression.** Send `Accept-Encoding: gzip`. The tags of compressed answers end in `-gzip` and \
+may be sent back as they are.
+
+**Changes to the contract.** What `/v1` answers only ever gains: members, addresses, kinds, codes. \
+Ignore what you do not know. What will go is announced with `Deprecation` and `Sunset` headers.
+
 **Lists** give a cursor as `next`, and the next page as a `Link`.
 """
 

@@ -15,6 +15,7 @@ from service.http import (
     cards,
     changes,
     classes,
+    compression,
     contract,
     draw,
     gate,
@@ -24,6 +25,8 @@ from service.http import (
     importing,
     inquiry,
     keys,
+    limits,
+    live,
     numbers,
     people,
     placing,
@@ -32,6 +35,7 @@ from service.http import (
     proofs,
     protests,
     publications,
+    reference,
     reports,
     results,
     rounds,
@@ -65,6 +69,7 @@ RESOURCES = (
     actions,
     cards,
     placing,
+    live,
     rounds,
     reports,
     awards,
@@ -138,8 +143,10 @@ def install(app: Flask, desk: Desk) -> RingfoldApi:
         MAX_CONTENT_LENGTH=MOST_BYTES,
     )
     app.url_map.converters.update(id=IdConverter, book=BookConverter)
-    app.before_request(guard.check_caller)
-    app.after_request(_secure)
+    for look in (compression.take_marks_off, limits.check, guard.check_caller):
+        app.before_request(look)
+    for finish in (compression.compress, limits.tell, _secure):  # the last of them comes first
+        app.after_request(finish)
     app.register_error_handler(Refusal, _of_refusal)
     app.register_error_handler(StoreError, _of_store)
     app.register_error_handler(TrustError, _of_trust)
@@ -151,6 +158,7 @@ def install(app: Flask, desk: Desk) -> RingfoldApi:
     app.register_blueprint(problem_pages.blueprint)
     app.register_blueprint(health.blueprint)
     contract.serve(app, api)
+    reference.serve(app, contract.document(api))
     return api
 
 
