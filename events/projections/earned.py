@@ -16,7 +16,14 @@ from events.projections.result import (
     SeatResult,
 )
 from events.rulebook.model import OutcomeKind
-from events.scoring.points.award import Entrant, SizeUnfit, award, is_shown, size_of_class
+from events.scoring.points.award import (
+    Entrant,
+    SizeUnfit,
+    award,
+    is_shown,
+    outcome_together,
+    size_of_class,
+)
 from events.scoring.points.model import PointsTable
 from events.season.events import AwardRules, Carrier
 from events.season.state import SeasonState
@@ -147,7 +154,7 @@ def _placings(
             seat=None,
             judges=tuple(seat.judge for seat in seats),
             entrants=tuple(
-                Entrant(entry=entry, place=places.get(entry), outcome=_called(lines))
+                Entrant(entry=entry, place=places.get(entry), outcome=_outcome(lines))
                 for entry, lines in rows.items()
             ),
             totals={entry: _together(lines) for entry, lines in rows.items()},
@@ -165,12 +172,8 @@ def _placings(
         )
 
 
-def _called(rows: Sequence[ResultRow]) -> OutcomeKind | None:
-    """The outcome of a ride under a panel: the one called most, once more than half call any."""
-    outcomes = [row.outcome for row in rows if row.outcome is not None]
-    if 2 * len(outcomes) <= len(rows):
-        return None
-    return Counter(outcomes).most_common(1)[0][0]
+def _outcome(rows: Sequence[ResultRow]) -> OutcomeKind | None:
+    return outcome_together([row.outcome for row in rows])
 
 
 def _together(rows: Sequence[ResultRow]) -> HalfPoints | None:

@@ -1,11 +1,18 @@
 """What the places on a sheet earn by the points table it names."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from events.projections.placing import ClassPlacing, PanelRow, PlacingRow
 from events.rulebook.model import OutcomeKind
-from events.scoring.points.award import Entrant, SizeUnfit, award, size_of_class
+from events.scoring.points.award import (
+    Entrant,
+    SizeUnfit,
+    award,
+    outcome_together,
+    size_of_class,
+)
 from events.scoring.points.model import PointsTable
 
 Rows = Sequence[PlacingRow] | Sequence[PanelRow]
@@ -25,14 +32,13 @@ def earned(table: PointsTable, rows: Rows, outcomes: Outcomes) -> Mapping[str, F
 
 
 def outcomes_of(placing: ClassPlacing) -> Outcomes:
-    """The outcome of each entry on any judge's card, for results that the judges make together."""
-    return {
-        row.entry: row.outcome
-        for seat in placing.seats
-        if seat.kind == "judge"
-        for row in seat.rows
-        if row.outcome is not None
-    }
+    """The outcome of each entry for results that the judges make together."""
+    called: dict[str, list[OutcomeKind | None]] = defaultdict(list)
+    for seat in placing.seats:
+        if seat.kind == "judge":
+            for row in seat.rows:
+                called[row.entry].append(row.outcome)
+    return {entry: outcome_together(outcomes) for entry, outcomes in called.items()}
 
 
 def size_warnings(table: PointsTable | None, placing: ClassPlacing) -> tuple[str, ...]:

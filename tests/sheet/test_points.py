@@ -67,6 +67,24 @@ def test_the_panel_and_each_division_earn_points_of_their_own() -> None:
     assert novice["points"] == 1
 
 
+@pytest.mark.parametrize(("calls", "points"), [(0, 2), (1, 2), (2, 0), (3, 0)])
+def test_an_outcome_costs_points_together_once_more_than_half_of_the_judges_call_it(
+    calls: int, points: float
+) -> None:
+    # GCHSC, 2024: who shows without a place has a point, unless disqualified.
+    rides = [{"entry": "1", "marks": [1]}, {"entry": "2", "marks": [0]}]
+    thrown_out = [rides[0], {"entry": "2", "outcome": {"kind": "disqualified"}}]
+    document = sheet("gchsc-high-point", size=2)
+    document |= {"maneuvers": ["Gate"], "panel": {"method": "placing_values", "values": [2, 1]}}
+    document["cards"] = [
+        {"seat": seat, "rides": thrown_out if number < calls else rides}
+        for number, seat in enumerate("ABC")
+    ]
+    found = as_json(score_sheet(json.dumps(document).encode()))
+    last = found["combined"]["placings"][1]
+    assert (last["entry"], last["points"]) == ("2", points)
+
+
 def test_a_table_that_says_nothing_of_so_small_a_class_is_said_so() -> None:
     # AMHA World: ten to one in classes of ten or more; smaller ones could not be read.
     document = sheet("amha-world-awards", "1", "2")

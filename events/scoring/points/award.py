@@ -1,5 +1,6 @@
 """What each entry of a class earns by a points table."""
 
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -72,6 +73,18 @@ def size_of_class(table: PointsTable, entrants: Sequence[Entrant]) -> int:
     Points Work, americashorse.tv, 2016.
     """
     return sum(is_shown(table, entrant) for entrant in entrants)
+
+
+def outcome_together(called: Sequence[OutcomeKind | None]) -> OutcomeKind | None:
+    """The outcome of an entry whose judges place together, from what each of them called.
+
+    It is the one called most, once more than half of them call any: our rule, as it is for the
+    place that the panel gives.
+    """
+    outcomes = [each for each in called if each is not None]
+    if 2 * len(outcomes) <= len(called):
+        return None
+    return Counter(outcomes).most_common(1)[0][0]
 
 
 def award(table: PointsTable, class_size: int, entrants: Sequence[Entrant]) -> ClassAwards:

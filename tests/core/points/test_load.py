@@ -5,7 +5,15 @@ from typing import Any
 import pytest
 
 from events.rulebook.fault import RuleBookRefused
-from events.scoring.points.load import digest, load_inline, load_json, load_toml
+from events.scoring.points.load import (
+    canonical,
+    digest,
+    from_canonical,
+    load_inline,
+    load_json,
+    load_toml,
+    to_document,
+)
 from events.scoring.points.model import BeatenRule, PointsTable, SizeRow
 from tests.core.points.shipped import shipped
 
@@ -181,3 +189,10 @@ def test_every_shipped_table_is_named_by_its_file_and_has_its_source_and_notice(
         assert table.source
         assert table.notice is not None
         assert "handbook in force" in table.notice
+
+
+@pytest.mark.parametrize("table", shipped().values(), ids=lambda table: table.id)
+def test_a_table_that_is_kept_or_written_out_is_read_back_the_same(table: PointsTable) -> None:
+    assert from_canonical(canonical(table)) == table
+    assert load_json(to_document(table)) == table
+    assert digest(from_canonical(canonical(table))) == digest(table)
