@@ -1,4 +1,4 @@
-"""What an outsider follows: shows, classes and seasons that begin, and results as published.
+"""What an outsider follows: what begins, results as they are published, standings that move.
 
 A reader who goes on from the ``next`` that it was given misses nothing and is told nothing twice.
 """
@@ -22,10 +22,16 @@ from service.store import changes as kept
 from service.store.changes import PublishedAt
 
 Kind = Literal[
-    "show_planned", "class_scheduled", "season_opened", "result_published", "result_corrected"
+    "show_planned",
+    "class_scheduled",
+    "season_opened",
+    "result_published",
+    "result_corrected",
+    "standing_moved",
 ]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 RESULTS: frozenset[Kind] = frozenset({"result_published", "result_corrected"})
+STARTS: frozenset[Kind] = frozenset({"show_planned", "class_scheduled", "season_opened"})
 BEGINNINGS: Mapping[type, Kind] = {
     ShowPlanned: "show_planned",
     ClassScheduled: "class_scheduled",
@@ -75,7 +81,10 @@ def wanted_by(desk: Desk, caller: Caller, show: str | None, kinds: Collection[Ki
 
 
 def changes(desk: Desk, wanted: Wanted, *, after: int, limit: int) -> Page:
-    """The next changes beyond a position; or a refusal where the log never came so far."""
+    """What the next ``limit`` events beyond a position changed.
+
+    Or a refusal where the log never came so far. All that one event changed is on one page.
+    """
     head = horizon(desk)
     if after > head:
         _check_reached(desk, after)
@@ -84,11 +93,14 @@ def changes(desk: Desk, wanted: Wanted, *, after: int, limit: int) -> Page:
         [
             *islice(_results(desk, wanted, after, head, limit), limit),
             *islice(_beginnings(desk, wanted, after, head), limit),
+            *_standings(desk, wanted, after, head, limit),
         ],
         key=lambda change: change.position,
-    )[:limit]
-    follows = found[-1].position if len(found) == limit else head
-    return Page(items=tuple(found), next=follows, head=head)
+    )
+    positions = list(dict.fromkeys(change.position for change in found))
+    follows = positions[limit - 1] if len(positions) >= limit else head
+    items = tuple(change for change in found if change.position <= follows)
+    return Page(items=items, next=follows, head=head)
 
 
 def _results(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> Iterator[Change]:
@@ -102,7 +114,7 @@ def _results(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> I
 
 
 def _beginnings(desk: Desk, wanted: Wanted, after: int, head: int) -> Iterator[Change]:
-    while wanted.kinds - RESULTS:
+    while wanted.kinds & STARTS:
         page = kept.begun(desk.log, after, head, _AT_ONCE)
         for first in page:
             change = _of_beginning(first)
@@ -111,6 +123,16 @@ def _beginnings(desk: Desk, wanted: Wanted, after: int, head: int) -> Iterator[C
         if len(page) < _AT_ONCE:
             return
         after = page[-1].position
+
+
+def _standings(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> Iterator[Change]:
+    """Seasons that moved; an event may move several, and they are of no one show."""
+    if wanted.show is not None or "standing_moved" not in wanted.kinds:
+        return
+    for each in kept.moved(desk.database, after, head, limit):
+        yield Change(
+            position=each.position, kind="standing_moved", at=each.recorded_at, season=each.season
+        )
 
 
 def _is_wanted(change: Change, wanted: Wanted) -> bool:

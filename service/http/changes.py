@@ -38,7 +38,10 @@ class ChangesQuery(Schema):
         metadata={"description": "The `next` of the answer before; without it, from the beginning."}
     )
     limit = Digits(
-        1, LONGEST_PAGE, load_default=PAGE_LIMIT, metadata={"description": "How many at most."}
+        1,
+        LONGEST_PAGE,
+        load_default=PAGE_LIMIT,
+        metadata={"description": "How many events at most; one may change several things."},
     )
     wait = Digits(
         0,
@@ -91,7 +94,8 @@ class HappeningsSchema(Schema):
 def read_changes(query: dict[str, Any]) -> Response:
     """Follow what happens.
 
-    Shows, classes and seasons that begin, and results each time that they are published. Whoever
+    Shows, classes and seasons that begin, results each time that they are published, and seasons
+    whose standings moved. Whoever
     goes on from `next` misses nothing and never reads all of it again, whatever happened meanwhile.
     """
     after = cursor(query)
@@ -143,4 +147,6 @@ def _url(of: Change) -> str:
         if of.revision is not None:
             return Links().result(of.class_id, of.revision)
         return f"/v1/classes/{of.class_id}"
+    if of.kind == "standing_moved":
+        return f"/v1/seasons/{of.season}/changes?after={of.position}"  # with no award: from it on
     return f"/v1/shows/{of.show}" if of.show is not None else f"/v1/seasons/{of.season}"

@@ -1,7 +1,7 @@
-"""What outsiders follow: where streams begin and what was published, up to where workers are.
+"""What outsiders follow: streams that begin, what was published, and standings that moved.
 
-Publications appear behind the log, so nothing is told beyond the position that every follower has
-come to: whatever is told later lies beyond what was told before.
+Publications and standings appear behind the log, so nothing is told beyond the position that every
+follower has come to: whatever is told later lies beyond what was told before.
 """
 
 from datetime import datetime
@@ -12,6 +12,7 @@ from sqlalchemy import func, select
 from events.envelope import RecordedEvent
 from service.store.engine import Database
 from service.store.log import Log
+from service.store.standing_tables import standing_turn
 from service.store.tables import event
 from service.store.work_tables import follower, publication
 
@@ -27,6 +28,14 @@ class PublishedAt(msgspec.Struct, frozen=True, kw_only=True):
     class_id: str
     revision: int
     official_at: datetime
+
+
+class MovedAt(msgspec.Struct, frozen=True, kw_only=True):
+    """A season some of whose standings moved by the event at a position."""
+
+    position: int
+    season: str
+    recorded_at: datetime
 
 
 def horizon(database: Database) -> int:
@@ -50,6 +59,26 @@ def published(
     with database.reading() as connection:
         rows = connection.execute(wanted.order_by(publication.c.position).limit(limit)).all()
     return tuple(PublishedAt(**row._asdict()) for row in rows)
+
+
+def moved(database: Database, after: int, to: int, limit: int) -> tuple[MovedAt, ...]:
+    """The seasons that so many events beyond a position up to another moved, in their order."""
+    turned = standing_turn.c
+    positions = (
+        select(turned.position)
+        .where(turned.position > after, turned.position <= to)
+        .distinct()
+        .order_by(turned.position)
+        .limit(limit)
+    )
+    wanted = (
+        select(turned.position, turned.season, turned.recorded_at)
+        .where(turned.position.in_(positions.scalar_subquery()))
+        .distinct()
+        .order_by(turned.position, turned.season)
+    )
+    with database.reading() as connection:
+        return tuple(MovedAt(**row._asdict()) for row in connection.execute(wanted))
 
 
 def begun(log: Log, after: int, to: int, limit: int) -> tuple[RecordedEvent, ...]:

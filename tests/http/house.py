@@ -205,7 +205,7 @@ class House:
             self.trust.keys.make()
         works = Works(
             self.desk,
-            followers=[Publications(self.desk, self.trust, Links())],
+            followers=[Publications(self.desk, self.trust, Links()), Standings(self.desk)],
             jobs=[],
             checkpoints=self.trust,
         )
