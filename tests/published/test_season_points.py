@@ -145,9 +145,9 @@ def test_each_printed_cell_is_earned_under_each_judge(size: int, place: int, poi
 
 
 def test_a_breed_season_adds_the_points_under_each_judge_and_asks_for_one_judge_more() -> None:
-    # AQHA, as above: third of 26 has 3 and, from memory, first of 26 has 5 and second 4, first of
-    # 10 has 2, as much as sixth of 26 under four judges. Mountain States QHA: shown under the judges of the largest circuit and one more, so
-    # after a circuit of four judges under five.
+    # AQHA, as above: third of 26 has 3 and, from memory, first of 26 has 5, second 4 and sixth a
+    # half, first of 10 has 2. Mountain States QHA: shown under the judges of the largest circuit
+    # and one more, so after a circuit of four judges under five.
     circuit: list[Row] = [(letter, place) for place, letter in enumerate(_letters(26), 1)]
     other: list[Row] = [(letter, place) for place, letter in enumerate(_letters(10)[::-1], 1)]
     results = [
