@@ -14,7 +14,9 @@ from events.projections.explain import Explanation, as_text
 from events.projections.history import Witness
 from events.projections.placing import ClassPlacing, placing
 from service.desk import inquiry
+from service.desk.class_points import points_moved
 from service.desk.names import Names
+from service.desk.points import named
 from service.desk.texts import TEXT_FIELDS
 from service.http.action_kinds import Whereabouts, fact_command
 from service.http.api import Resource
@@ -86,6 +88,9 @@ def compare_moments(query: dict[str, Any], class_id: str) -> Response:
         "before": {"class_size": 2, "seats": []},
         "after": {"class_size": 2, "seats": []},
         "moved": [MOVED],
+        "points": [
+            {"seat": "A", "entry": "e-214", "back_number": 214, "before": "1", "after": "3"}
+        ],
     },
 )
 def try_ruling(body: dict[str, Any], class_id: str) -> Response:
@@ -93,6 +98,7 @@ def try_ruling(body: dict[str, Any], class_id: str) -> Response:
 
     A question, not a command: nothing is stored, and signatures do not stand in its way.
     """
+    table = named(desk().points, body["points"]) if "points" in body else None
     added = [_added(sent, index) for index, sent in enumerate(body["add"])]
     found, story = inquiry.tried(desk(), caller(), class_id, body["strike"], added)
     document = {
@@ -100,6 +106,7 @@ def try_ruling(body: dict[str, Any], class_id: str) -> Response:
         "before": _supposed(found.before),
         "after": _supposed(found.after),
         "moved": [_moved(each) for each in found.moved],
+        "points": points_moved(found, table) if table else (),
     }
     return show(TriedSchema(), document, version=story.history.version)
 

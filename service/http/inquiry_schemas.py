@@ -5,7 +5,7 @@ from marshmallow import Schema, fields, validate
 from service.http.action_kinds import FACTS
 from service.http.action_schemas import fact_schema
 from service.http.common import AtQuery, EntryRefSchema
-from service.http.fields import Id, Moment, OneOfKinds, Points, Whole
+from service.http.fields import Figure, Id, Moment, OneOfKinds, Points, Whole
 
 WITNESS = {
     "version": 61,
@@ -59,6 +59,16 @@ class StandingChangeSchema(Schema):
     after = fields.Nested(CardStandingSchema, required=True, allow_none=True)
 
 
+class PointsChangeSchema(Schema):
+    """An entry that would earn other class points on a card; null where the table gives none."""
+
+    seat = fields.String(required=True)
+    entry = fields.String(required=True)
+    back_number = Whole(required=True)
+    before = Figure(required=True, allow_none=True)
+    after = Figure(required=True, allow_none=True)
+
+
 class FactChangeSchema(Schema):
     """One fact that came, went or changed, who moved it, and why if a reason was given."""
 
@@ -101,6 +111,10 @@ class WhatIfSchema(Schema):
     """Events to strike, by version, and facts to add; nothing of it is stored."""
 
     strike = fields.List(Whole(1), load_default=list, validate=validate.Length(max=500))
+    points = fields.String(
+        validate=validate.Length(min=1, max=80),
+        metadata={"description": "A points table, to see what the class would earn by it."},
+    )
     add = fields.List(
         fields.Nested(AddedFactSchema), load_default=list, validate=validate.Length(max=500)
     )
@@ -140,6 +154,7 @@ class TriedSchema(Schema):
     before = fields.Nested(SupposedSchema, required=True)
     after = fields.Nested(SupposedSchema, required=True)
     moved = fields.List(fields.Nested(StandingChangeSchema), required=True)
+    points = fields.List(fields.Nested(PointsChangeSchema), required=True)
 
 
 class ExplainQuery(AtQuery):

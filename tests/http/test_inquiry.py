@@ -29,6 +29,18 @@ def test_a_ruling_is_tried_without_storing_anything(protested: House) -> None:
     assert done(protested.steward.get(f"{PATH}/placing")) == before
 
 
+def test_a_ruling_is_tried_down_to_class_points(protested: House) -> None:
+    last = done(protested.steward.get(f"{PATH}/placing"))["seats"][0]["rows"][-1]
+    fact = {"kind": "rider_mark", "mark": 5}
+    added = {"seat": "A", "back_number": last["back_number"], "fact": fact}
+    body = {"add": [added], "points": "one-per-entry-beaten"}
+    moved = done(protested.steward.post(f"{PATH}/what-if", body))["points"]
+    assert {each["back_number"] for each in moved} >= {last["back_number"]}
+    assert all(each["before"] != each["after"] for each in moved)
+    wrong = protested.steward.post(f"{PATH}/what-if", {"points": "three-two-one"})
+    refused(wrong, 404, "unknown_points_table")
+
+
 def test_a_struck_event_and_a_wrong_one_are_told_apart(protested: House) -> None:
     log = done(protested.steward.get(f"{PATH}/log?limit=500"))["items"]
     mark = next(each for each in log if each["type"] == "card.mark_given")
