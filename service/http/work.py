@@ -13,7 +13,7 @@ from service.http.guard import caller
 from service.http.here import desk
 from service.http.shown import show
 
-blueprint = Resource("work", __name__, url_prefix="/v1/work", description=__doc__)
+blueprint = Resource("work", __name__, url_prefix="/v1/workers", description=__doc__)
 
 GREATEST = 2**53 - 1
 SECONDS = {"type": "number", "description": "In seconds."}

@@ -6,7 +6,7 @@ from service.store import outbox
 from tests.http.agreeing import agree
 from tests.http.house import House, done, refused
 
-PATH = "/v1/work"
+PATH = "/v1/workers"
 
 
 def give_up(house: House) -> str:
