@@ -6,10 +6,8 @@ HalfPoints = int
 
 def from_number(number: float) -> HalfPoints:
     """Half points of a plain number of points; ``ValueError`` unless it is a multiple of 0.5."""
-    if isinstance(number, float) and number.is_integer():
-        return int(number) * 2  # the largest floats cannot be doubled as floats
     rest = number % 1  # exact, where doubling the largest floats would overflow
-    if rest not in {0, 0.5}:  # nor is it for what is no number, or not finite
+    if rest not in {0, 0.5}:  # also of what is no number, or not finite
         raise ValueError(f"{number} is not a multiple of 0.5")
     return 2 * int(number - rest) + int(2 * rest)
 
