@@ -313,3 +313,9 @@ def test_a_scale_without_bounds_holds_together() -> None:
 def test_a_rail_that_cannot_be_read_is_not_held_against_the_tie_steps() -> None:
     text = spoilt('role = "adjusts"', 'role = "sometimes"')
     assert [fault.path for fault in faults_of(text)] == ["rail.role"]
+
+
+@pytest.mark.parametrize("judging", ["placed", "timed"])
+def test_a_class_in_which_nothing_is_marked_has_no_scale(judging: str) -> None:
+    found = [fault.sentence for fault in faults_of(f'judging = "{judging}"\n{BOOK}')]
+    assert f"Nothing is marked in a class that is {judging}: it has no scale." in found
