@@ -141,6 +141,14 @@ def test_an_order_is_stale_once_a_total_or_an_outcome_under_it_has_moved(
     assert settled.has_moved(then) is stale
 
 
+def test_an_order_says_of_some_entries_what_it_says_of_all() -> None:
+    said = order("D A C", ABCD)
+    some = said.among({"A", "B", "D"})
+    assert some.order == ("D", "A")
+    assert [line.entry for line in some.basis] == ["D", "A"]
+    assert (some.order_id, some.by) == (said.order_id, said.by)
+
+
 def test_a_stale_order_is_still_applied_and_shown_as_stale() -> None:
     before = scored(A=4, B=2, C=0)
     after = scored(A=3, B=2, C=0)

@@ -102,6 +102,16 @@ def test_places_are_counted_over_the_complete_runs_too() -> None:
     assert placing(small(ties=(tie("rider_mark", places=2),)), scores) == "1 A, 2 C, 3 B"
 
 
+def test_a_row_that_no_step_settled_names_none() -> None:
+    scores = scored(A=facts(2, rider=2), B=facts(2, rider=2), C=0)
+    rows = place(small(ties=(tie("rider_mark"),)), scores, (), ("Walk",))
+    assert [(row.entry, row.place, row.parted_by) for row in rows] == [
+        ("A", 1, None),
+        ("B", 1, None),
+        ("C", 3, None),
+    ]
+
+
 def test_a_row_names_the_step_that_settled_its_place() -> None:
     scores = scored(A=facts(0, rider=4), B=facts(2, rider=2), C=facts(2, rider=2), D=-4, E=-6)
     book = small(ties=(tie("rider_mark"), tie("judges_decision")))

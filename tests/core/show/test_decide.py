@@ -160,6 +160,10 @@ def test_a_slot_lies_in_a_ring_on_a_day_of_the_show(asked: Command, code: str, f
     planned().given(SLOT).refuses(asked, code, field)
 
 
+def test_a_ride_may_take_a_second() -> None:
+    planned().given(changed(SLOT, seconds_a_ride=1))
+
+
 def test_a_show_without_rings_says_so() -> None:
     refused = Scene().given(PLAN).refuses(SLOT, "unknown_ring", "ring")
     assert "none yet" in refused.message
