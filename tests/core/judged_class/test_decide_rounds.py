@@ -69,6 +69,13 @@ def test_separate_results_make_no_panel() -> None:
     assert panel(scene) == PanelResult(method="separate")
 
 
+def test_a_panel_without_seats_or_without_entries_has_nothing_to_combine() -> None:
+    nothing = PanelResult(method="sum")
+    assert panel(Scene(SUMMED).planned(1, seats="")) == nothing
+    scratched = Scene(SUMMED).planned(1, seats="AB").given(ask.ScratchEntry(ref=entry("e1")))
+    assert panel(scratched) == nothing
+
+
 def test_a_panel_waits_for_its_last_card() -> None:
     scene = judged(e1=(2, 0), e2=(0, 4)).given(
         ask.AcceptEntry(entry="e3", back_number=3, exhibitor="p3")
@@ -102,7 +109,7 @@ def test_a_panel_that_cannot_work_is_not_scheduled(
     Scene().refuses(scheduled(choice), code, field)
 
 
-@pytest.mark.parametrize("text", ["0.3", "1", ".5", "2.", "0.25"])
+@pytest.mark.parametrize("text", ["0.3", "1", ".5", "2.", "0.25", "9" * 12])
 def test_a_weight_is_a_decimal_number(text: str) -> None:
     weight = weight_of(text)
     assert weight is not None
@@ -181,6 +188,11 @@ def test_a_run_off_parts_what_the_panel_left_equal() -> None:
     scene.given(run_off("e2 e1"), by=STEWARD)
     assert scene.log[-1] == happened.RunOffHeld(order=("e2", "e1"))
     assert places(scene) == {"e2": "1", "e1": "2", "e3": "3"}
+
+
+def test_a_run_off_leaves_another_tie_alone() -> None:
+    scene = judged(e1=(4, 0), e2=(0, 4), e3=(0, 0), e4=(0, 0)).given(run_off("e4 e3"))
+    assert places(scene) == {"e1": "1=", "e2": "1=", "e4": "3", "e3": "4"}
 
 
 def test_all_may_decline_and_share_the_title_with_a_toss_for_the_award() -> None:

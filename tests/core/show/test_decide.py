@@ -177,7 +177,7 @@ def test_a_back_number_is_given_once_at_a_show() -> None:
     scene.refuses(changed(NUMBER, exhibitor="p2"), "back_number_taken", "number")
     scene.refuses(changed(NUMBER, number=215), "back_number_given_already", "exhibitor")
     scene.refuses(changed(NUMBER, number=0), "back_number_not_positive", "number")
-    scene.given(changed(NUMBER, number=215, horse="h2"))
+    scene.given(changed(NUMBER, number=215, horse="h2"), changed(NUMBER, number=1, horse="h3"))
 
 
 def test_a_back_number_that_was_taken_back_is_given_to_nobody_else() -> None:
