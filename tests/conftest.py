@@ -13,7 +13,7 @@ from tests import services
 settings.register_profile("house", derandomize="CI" in os.environ, deadline=None, print_blob=True)
 settings.load_profile("house")
 
-NEEDS = {"postgres_url": "postgres", "new_postgres": "postgres", "redis_url": "redis"}
+NEEDS = {"lasting_postgres": "postgres", "new_postgres": "postgres", "redis_url": "redis"}
 NEEDS["chromium"] = "browser"
 
 
@@ -37,10 +37,17 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 
 
 @pytest.fixture(scope="session")
-def postgres_url() -> Iterator[str]:
-    """One database for this process's whole run: to be migrated once and copied from."""
-    with services.postgres_database() as url:
-        yield url
+def lasting_postgres() -> Iterator[Callable[[], str]]:
+    """Makes empty databases that last as long as this process: to be filled once and copied from.
+
+    Each template gets one of its own, so that no test finds what another's template holds.
+    """
+    with contextlib.ExitStack() as databases:
+
+        def make() -> str:
+            return databases.enter_context(services.postgres_database())
+
+        yield make
 
 
 @pytest.fixture

@@ -54,8 +54,12 @@ def test_each_test_gets_an_empty_redis_database(redis_url: str) -> None:
         assert client.dbsize() == 0
 
 
-def test_a_postgres_url_names_a_database_of_this_run(postgres_url: str) -> None:
-    assert str(make_url(postgres_url).database).startswith(f"ringfold_test_{services.RUN}_")
+def test_every_lasting_database_is_another_one_of_this_run(
+    lasting_postgres: Callable[[], str],
+) -> None:
+    names = {str(make_url(lasting_postgres()).database) for _ in range(2)}
+    assert len(names) == 2
+    assert all(name.startswith(f"ringfold_test_{services.RUN}_") for name in names)
 
 
 @pytest.mark.postgres

@@ -101,12 +101,18 @@ def protested(
         yield found
 
 
+@pytest.fixture(scope="session")
+def migrated_postgres(lasting_postgres: Callable[[], str]) -> str:
+    url = lasting_postgres()
+    _migrate(url)
+    return url
+
+
 @pytest.fixture
 def postgres_house(
-    application: Flask, postgres_url: str, new_postgres: Callable[..., str]
+    application: Flask, migrated_postgres: str, new_postgres: Callable[..., str]
 ) -> Iterator[House]:
-    _migrate(postgres_url)
-    with serving(application, new_postgres(postgres_url)) as found:
+    with serving(application, new_postgres(migrated_postgres)) as found:
         found.open_show()
         yield found
 

@@ -2,7 +2,7 @@
 
 import shutil
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -32,14 +32,20 @@ def sqlite(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Database]:
     database.close()
 
 
+@pytest.fixture(scope="session")
+def whole_postgres(lasting_postgres: Callable[[], str]) -> str:
+    """The database in which each test makes its schema."""
+    return lasting_postgres()
+
+
 @pytest.fixture
-def postgres(postgres_url: str) -> Iterator[Database]:
+def postgres(whole_postgres: str) -> Iterator[Database]:
     """A PostgreSQL schema of this test's own, which is much sooner made than a database."""
     schema = f"test_{uuid.uuid4().hex[:12]}"
-    whole = Database(postgres_url)
+    whole = Database(whole_postgres)
     _run(whole, f"CREATE SCHEMA {schema}")
     within = {"options": f"-c search_path={schema}"}
-    database = Database(make_url(postgres_url).update_query_dict(within))
+    database = Database(make_url(whole_postgres).update_query_dict(within))
     migrate.upgrade(database)
     yield database
     database.close()

@@ -39,10 +39,11 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def postgres_template(postgres_url: str) -> str:
+def postgres_template(lasting_postgres: Callable[[], str]) -> str:
     """The same on PostgreSQL."""
-    _with_a_show(postgres_url)
-    return postgres_url
+    url = lasting_postgres()
+    _with_a_show(url)
+    return url
 
 
 @pytest.fixture
