@@ -7,10 +7,17 @@ import pytest
 from service.store.engine import Database
 from service.trust.settings import TrustSettings
 from service.trust.trust import Trust
-from tests.store.conftest import database, log, migrated_sqlite, postgres, sqlite
+from tests.store.conftest import (
+    database,
+    log,
+    migrated_sqlite,
+    postgres,
+    sqlite,
+    whole_postgres,
+)
 from tests.trust.given import ORIGIN
 
-__all__ = ["database", "log", "migrated_sqlite", "postgres", "sqlite"]
+__all__ = ["database", "log", "migrated_sqlite", "postgres", "sqlite", "whole_postgres"]
 
 
 @pytest.fixture

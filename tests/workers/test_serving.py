@@ -1,6 +1,5 @@
 """Serving, and the work that it leaves, together."""
 
-import signal
 import socket
 from collections.abc import Iterator
 from datetime import timedelta
@@ -91,7 +90,6 @@ def test_a_worker_without_a_redis_publishes_and_ends_when_it_is_told(
     worker = Member("worker", {"RINGFOLD_DATABASE": url}, tmp_path / "worker.log")
     try:
         assert until(lambda: _published(desk) == [("c-1", 1)]), worker.told
-        worker.process.send_signal(signal.SIGTERM)
     finally:
         status = worker.stop()
     assert status == 0, worker.told
