@@ -13,6 +13,7 @@ from events.scoring.panel.combine import Panel, SeatWeight, combine
 from events.scoring.panel.ranking import Combined
 from events.scoring.panel.ties import RunOff, TieJudge
 
+_BY_SCORES: Collection[PanelMethod] = {"sum", "mean", "drop_high_low_sum"}
 _DIGITS = 12
 """More digits than any weight has, and few enough to count with."""
 
@@ -43,6 +44,12 @@ def panel_result(
     choice = panel_choice(state, book)
     if choice.method == "separate":
         return PanelResult(method=choice.method)
+    if choice.method in _BY_SCORES and book.judging != "scored":
+        return PanelResult(
+            method=choice.method,
+            unfit=f"Cards of a {book.judging} class hold no scores, which this method adds up; "
+            "placing values, weighted and majority go by the places.",
+        )
     cards = seat_cards(state, book, among)
     if not cards or not cards[0].lines:
         return PanelResult(method=choice.method)

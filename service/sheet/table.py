@@ -8,16 +8,21 @@ from events.half_points import to_text
 from events.projections.card import CardView, RideLine
 from events.projections.placing import PlacingRow, SeatPlacing
 from events.rulebook.model import RiderMark, RuleBook
-from events.scoring.exact import to_words
-from events.scoring.points.model import PointsTable
-from service.sheet.explain import explanations, outcome_word
-from service.sheet.grid import Column, grid, place_word
-from service.sheet.points import earned
+from service.sheet.columns import (
+    NONE,
+    awarded,
+    half_points,
+    numbers,
+    outcomes,
+    seconds,
+    who,
+)
+from service.sheet.explain import explanations
+from service.sheet.grid import Column, grid
 from service.sheet.score import Scored
 from service.sheet.together import together
 
 _NARROWEST = 40
-_NONE = "-"
 _UNBROKEN = "\u00a0"
 """A blank at which no line is broken, so that a number stays with its name."""
 _Rows = list[tuple[PlacingRow, RideLine]]
@@ -31,9 +36,7 @@ def as_table(scored: Scored, width: int | None = None) -> str:
     width = max(width or shutil.get_terminal_size().columns, _NARROWEST)
     blocks = [_heading(scored)]
     for seat, card in zip(scored.placing.seats, scored.cards, strict=True):
-        columns = list(_columns(seat, card, scored.book))
-        if scored.points is not None and seat.kind == "judge":
-            columns.append(_earned(seat, scored.points))
+        columns = list(_columns(seat, card, scored))
         title = f"Learner {seat.seat}" if seat.kind == "learner" else f"Seat {seat.seat}"
         blocks.append([title, *grid(columns, width)])
         blocks.append(explanations(scored, seat, card))
@@ -71,34 +74,27 @@ def _initials(scale: RiderMark) -> str:
     return "".join("&" if word == "and" else word[0].upper() for word in scale.name.split())
 
 
-def _columns(seat: SeatPlacing, card: CardView, book: RuleBook) -> Iterator[Column]:
-    rides = {ride.entry: ride for ride in card.rides}
+def _columns(seat: SeatPlacing, card: CardView, scored: Scored) -> Iterator[Column]:
+    book, rides = scored.book, {ride.entry: ride for ride in card.rides}
     rows = [(row, rides[row.entry]) for row in seat.rows]
-    yield Column(heading="Place", cells=tuple(_place(row) for row, _ in rows))
-    yield _numbers("Entry", [row.entry for row, _ in rows])
-    yield _numbers("Back", [str(row.back_number) for row, _ in rows])
+    called = {row.entry: row.outcome for row in seat.rows}
+    yield from who(seat.rows)
     if book.judging == "scored":
         yield from _scores(rows, book)
     elif book.judging == "timed":
-        yield _numbers("Time", [_time(row.milliseconds) for row, _ in rows])
-    if any(row.outcome for row, _ in rows):
-        outcomes = (outcome_word(row.outcome) if row.outcome else "" for row, _ in rows)
-        yield Column(heading="Outcome", cells=tuple(outcomes))
-
-
-def _earned(seat: SeatPlacing, table: PointsTable) -> Column:
-    points = earned(table, seat.rows, {row.entry: row.outcome for row in seat.rows})
-    cells = [to_words(points[row.entry]) if row.entry in points else _NONE for row in seat.rows]
-    return _numbers("Points", cells)
+        yield numbers("Time", [seconds(row.milliseconds) for row in seat.rows])
+    if seat.kind == "judge" and scored.placing.panel.method == "separate":
+        yield from awarded(scored.points, seat.rows, called)
+    yield from outcomes(list(called.values()))
 
 
 def _scores(rows: _Rows, book: RuleBook) -> Iterator[Column]:
     yield from _maneuvers(rows, signed=book.scale.mark.lowest < 0)
     if book.scale.rider_mark is not None:
-        marks = [_points(ride.rider_mark) for _, ride in rows]
-        yield _numbers(_initials(book.scale.rider_mark), marks)
-    yield _numbers("Pen.", [_points(ride.score.penalty_points) for _, ride in rows])
-    yield _numbers("Total", [_points(row.total) for row, _ in rows])
+        marks = [half_points(ride.rider_mark) for _, ride in rows]
+        yield numbers(_initials(book.scale.rider_mark), marks)
+    yield numbers("Pen.", [half_points(ride.score.penalty_points) for _, ride in rows])
+    yield numbers("Total", [half_points(row.total) for row, _ in rows])
 
 
 def _maneuvers(rows: _Rows, *, signed: bool) -> Iterator[Column]:
@@ -116,27 +112,9 @@ def _maneuvers(rows: _Rows, *, signed: bool) -> Iterator[Column]:
         yield Column(heading="Other", cells=elsewhere, detail=True)
 
 
-def _numbers(heading: str, cells: list[str]) -> Column:
-    return Column(heading=heading, cells=tuple(cells), right=True)
-
-
-def _place(row: PlacingRow) -> str:
-    return place_word(row.place, tied=row.tied)
-
-
-def _time(milliseconds: int | None) -> str:
-    if milliseconds is None:
-        return _NONE
-    return f"{milliseconds // 1000}.{milliseconds % 1000:03}"
-
-
-def _points(half: int | None) -> str:
-    return _NONE if half is None else to_text(half)
-
-
 def _mark(ride: RideLine, number: int, *, signed: bool) -> str:
     mark = ride.marks[number - 1].mark
-    return _NONE if mark is None else to_text(mark, signed=signed)
+    return NONE if mark is None else to_text(mark, signed=signed)
 
 
 def _penalties(ride: RideLine, maneuver: int | None) -> str:

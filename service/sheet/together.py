@@ -1,50 +1,74 @@
 """What judges, divisions and learners come to, as people read it below the cards."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from events.projections.placing import PanelPlacing, PanelRow, PlacingRow
+from events.projections.placing import PanelPlacing, PlacingRow, SeatPlacing
+from events.rulebook.model import PanelMethod
 from events.scoring.exact import to_words
-from service.sheet.grid import Column, grid, place_word
+from service.sheet.columns import NONE, awarded, half_points, numbers, outcomes, seconds, who
+from service.sheet.grid import Column, grid
 from service.sheet.learners import LearnerScore
+from service.sheet.points import outcomes_of
 from service.sheet.score import Scored
+
+_BY: Mapping[PanelMethod, str] = {
+    "sum": "by the sum of their scores",
+    "mean": "by the mean of their scores",
+    "drop_high_low_sum": "by the sum of their scores less the highest and the lowest",
+    "placing_values": "by placing values",
+    "weighted": "by weighted placing values",
+    "majority": "by majority",
+}
 
 
 def together(scored: Scored, width: int) -> Iterator[list[str]]:
     """A block for the panel, for each division, and one for all learners."""
     whole = scored.placing
     if whole.panel.rows:
-        yield [f"The judges together, {_method(whole.panel)}", *_panel(whole.panel.rows, width)]
+        yield [
+            f"The judges together, {_BY[whole.panel.method]}",
+            *_panel(scored, whole.panel, width),
+        ]
     for division in whole.divisions:
         title = f"Division {division.name}, class size {division.class_size}"
         if division.panel.rows:
-            yield [f"{title}, {_method(division.panel)}", *_panel(division.panel.rows, width)]
+            table = _panel(scored, division.panel, width)
+            yield [f"{title}, {_BY[division.panel.method]}", *table]
         else:
             for seat in division.seats:
-                yield [f"{title}, seat {seat.seat}", *_rows(seat.rows, width)]
+                yield [f"{title}, seat {seat.seat}", *_seat(scored, seat, width)]
     if scored.learners:
         yield [_contest(each) for each in scored.learners]
 
 
-def _method(panel: PanelPlacing) -> str:
-    return f"by {panel.method.replace('_', ' ')}"
-
-
-def _panel(rows: Sequence[PanelRow], width: int) -> list[str]:
-    figures = ("-" if row.figure is None else to_words(row.figure) for row in rows)
-    return grid([*_named(rows), Column(heading="Figure", cells=tuple(figures), right=True)], width)
-
-
-def _rows(rows: Sequence[PlacingRow], width: int) -> list[str]:
-    return grid(_named(rows), width)
-
-
-def _named(rows: Sequence[PanelRow | PlacingRow]) -> list[Column]:
-    places = (place_word(row.place, tied=row.tied) for row in rows)
-    return [
-        Column(heading="Place", cells=tuple(places)),
-        Column(heading="Entry", cells=tuple(row.entry for row in rows), right=True),
-        Column(heading="Back", cells=tuple(str(row.back_number) for row in rows), right=True),
+def _panel(scored: Scored, panel: PanelPlacing, width: int) -> list[str]:
+    rows, called = panel.rows, outcomes_of(scored.placing)
+    figures = [NONE if row.figure is None else to_words(row.figure) for row in rows]
+    columns = [
+        *who(rows),
+        numbers("Figure", figures),
+        *awarded(scored.points, rows, called),
+        *outcomes([called.get(row.entry) for row in rows]),
     ]
+    return grid(columns, width)
+
+
+def _seat(scored: Scored, seat: SeatPlacing, width: int) -> list[str]:
+    called = {row.entry: row.outcome for row in seat.rows}
+    columns = [
+        *who(seat.rows),
+        *_total(scored, seat.rows),
+        *awarded(scored.points, seat.rows, called),
+        *outcomes(list(called.values())),
+    ]
+    return grid(columns, width)
+
+
+def _total(scored: Scored, rows: Sequence[PlacingRow]) -> Iterator[Column]:
+    if scored.book.judging == "scored":
+        yield numbers("Total", [half_points(row.total) for row in rows])
+    elif scored.book.judging == "timed":
+        yield numbers("Time", [seconds(row.milliseconds) for row in rows])
 
 
 def _contest(of: LearnerScore) -> str:

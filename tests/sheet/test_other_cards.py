@@ -129,6 +129,26 @@ def test_a_seat_that_did_not_finish_is_an_error_with_its_name() -> None:
     ]
 
 
+@pytest.mark.parametrize("method", ["sum", "mean", "drop_high_low_sum"])
+def test_places_without_scores_are_not_added_up(method: str) -> None:
+    cards = [placed(seat, *"1234") for seat in "ABC"]
+    [fault] = faults(sheet(*cards, panel={"method": method}))
+    assert fault.startswith("$.panel: The cards cannot be combined: Cards of a placed class hold")
+
+
+def test_a_divisions_table_shows_what_its_places_rest_on() -> None:
+    rides = [{"entry": str(n), "marks": [m]} for n, m in ((1, 1), (2, 0), (3, -1), (4, 0.5))]
+    document = sheet({"seat": "A", "rides": rides}, maneuvers=["Gate"])
+    document["points"] = "one-per-entry-beaten"
+    document["entries"] = [
+        entry | ({"divisions": ["youth"]} if entry["entry"] in "24" else {}) for entry in ENTRIES
+    ]
+    table = as_table(score_sheet(json.dumps(document).encode()), 80)
+    youth = table[table.index("Division youth") :].splitlines()
+    assert youth[1].split() == ["Place", "Entry", "Back", "Total", "Points"]
+    assert [line.split()[3:] for line in youth[2:4]] == [["70.5", "2"], ["70", "0"]]
+
+
 def test_a_division_has_its_own_places_and_class_size() -> None:
     document = sheet(placed("A", *"1234"), placed("B", *"2143"), panel={"method": "sum"})
     document["panel"] = {"method": "majority"}

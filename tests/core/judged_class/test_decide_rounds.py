@@ -152,8 +152,7 @@ def test_totals_that_a_panel_cannot_add_are_not_posted() -> None:
     scene = Scene(book).planned(1)
     scene.given(ask.GiveTime(seat="A", ref=entry("e1"), milliseconds=9)).signed()
     refused = scene.refusal(ask.PostResults())
-    assert (refused.code, refused.field) == ("panel_incomplete", None)
-    assert refused.facts["seats"] == ("A",)
+    assert (refused.code, refused.field) == ("panel_unfit", None)
 
 
 # --- rounds -------------------------------------------------------------------------------------
