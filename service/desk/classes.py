@@ -21,6 +21,9 @@ from service.desk.carry_out import on_class, planned, receipt, scheduled
 from service.desk.desk import Desk
 from service.desk.fingerprint import fingerprint
 from service.desk.texts import sealed
+from service.store import texts
+from service.store.batch import CommandRecord
+from service.store.execute import Wanted, execute
 
 
 class ClassPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,6 +63,13 @@ def carry_out(
 
     ``thing`` is the id of what the command makes or is about, where that is not the class itself.
     """
+    stream, of = stream_of("class", class_id), wanted(desk, ask, class_id, command)
+    done = desk.turns.take(stream, lambda: execute(desk.classes, stream, **of._asdict()))
+    return receipt(thing or class_id, done)
+
+
+def wanted(desk: Desk, ask: Ask, class_id: str, command: Command) -> Wanted[ClassState]:
+    """Any command to a scheduled class, ready to be carried out; its texts come as plain text."""
     to_core, kept = sealed(command)
 
     def decided(state: ClassState) -> Sequence[Event]:
@@ -69,8 +79,16 @@ def carry_out(
             office_rules.check(desk, ask, known.show, class_id, to_core)
         return decided_on(desk, ask, state, to_core)
 
-    done = on_class(desk, ask, class_id, decided, asked=fingerprint(class_id, command), kept=kept)
-    return receipt(thing or class_id, done)
+    return Wanted(
+        decide=decided,
+        command=CommandRecord(
+            key=ask.caller.key, command=ask.id, fingerprint=fingerprint(class_id, command)
+        ),
+        actor=ask.caller.actor,
+        occurred_at=ask.occurred_at or desk.clock(),
+        expected_version=ask.expected_version,
+        beside=texts.keeping(kept),
+    )
 
 
 def set_draw(

@@ -1,18 +1,19 @@
 """Judge actions: sent one by one or many at once, each answered for itself."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import msgspec
 from flask import Response, json
 from marshmallow import ValidationError
 
-from events.envelope import Command, stream_of
+from events.envelope import stream_of
 from events.judged_class.commands import EntryRef
+from events.judged_class.state import ClassState
 from events.refusals import Refusal
-from service.desk import classes
 from service.desk.caller import Ask, Caller, check_show
 from service.desk.carry_out import no_class
+from service.desk.together import Sent, TurnedDown, carry_out_all
 from service.http.action_kinds import KINDS, RENAMED, Whereabouts
 from service.http.action_schemas import (
     ActionsSchema,
@@ -100,7 +101,7 @@ def act(body: dict[str, Any], class_id: str) -> Response:
     After an answer that is not 200, or none at all, send the same batch again: nothing is done
     twice. A penalty, an observation and an order take the action's id where they need one.
     """
-    answers = [_answer(class_id, given) for given in body["actions"]]
+    answers = list(_answers(class_id, body["actions"]))
     document = {"version": answers[-1]["version"], "answers": answers}
     response = Response(json.dumps(document), mimetype="application/json")
     response.set_etag(str(document["version"]))
@@ -108,33 +109,57 @@ def act(body: dict[str, Any], class_id: str) -> Response:
     return response
 
 
-def _answer(class_id: str, sent: object) -> dict[str, Any]:
-    given: Mapping[str, Any] = sent if isinstance(sent, dict) else {}
+def _answers(class_id: str, actions: Sequence[object]) -> Iterator[dict[str, Any]]:
+    """What each action is answered with, in their order.
+
+    What can be read goes to the desk together, up to the next that cannot be read.
+    """
+    waiting: list[tuple[Mapping[str, Any], Sent]] = []
+    for sent in actions:
+        given: Mapping[str, Any] = sent if isinstance(sent, dict) else {}
+        try:
+            waiting.append((given, _read(caller(), str(given.get("kind")), given)))
+        except _Malformed as malformed:
+            yield from _carried_out(class_id, waiting)
+            waiting = []
+            yield _refused(given, _version(class_id), malformed.answer)
+    yield from _carried_out(class_id, waiting)
+
+
+def _carried_out(
+    class_id: str, waiting: Sequence[tuple[Mapping[str, Any], Sent]]
+) -> Iterator[dict[str, Any]]:
+    done = carry_out_all(desk(), class_id, [sent for _, sent in waiting])
+    for (given, _), each in zip(waiting, done, strict=True):
+        if isinstance(each, TurnedDown):
+            _check_place(class_id)
+            yield _refused(given, each.version, _problem_of(given, each))
+        else:
+            status = "repeated" if each.repeated else "accepted"
+            yield {"id": given["id"], "status": status, "version": each.version}
+
+
+def _refused(given: Mapping[str, Any], version: int, why: Problem) -> dict[str, Any]:
     name = given.get("id")
-    answer: dict[str, Any] = {"id": name if isinstance(name, str) else None}
-    kind = str(given.get("kind"))
-    try:
-        ask, command = _read(caller(), kind, given)
-        done = classes.carry_out(desk(), ask, class_id, command)
-    except _Malformed as malformed:
-        refused = malformed.answer
-    except Refusal as refusal:
-        refused = _renamed(kind, of_refusal(refusal))
-    except WrongExpectedVersion as moved:
-        refused = of_version(moved.expected, moved.actual)
-    except CommandIdReused:
-        refused = problem("idempotency_key_reused", field="id")
-    else:
-        status = "repeated" if done.repeated else "accepted"
-        return answer | {"status": status, "version": done.version}
-    return answer | {
+    return {
+        "id": name if isinstance(name, str) else None,
         "status": "refused",
-        "version": _version(class_id),
-        "problem": msgspec.to_builtins(refused),
+        "version": version,
+        "problem": msgspec.to_builtins(why),
     }
 
 
-def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> tuple[Ask, Command]:
+def _problem_of(given: Mapping[str, Any], turned_down: TurnedDown) -> Problem:
+    match turned_down.why:
+        case Refusal() as refusal:
+            return _renamed(str(given.get("kind")), of_refusal(refusal))
+        case WrongExpectedVersion() as moved:
+            return of_version(moved.expected, moved.actual)
+        case CommandIdReused():
+            return problem("idempotency_key_reused", field="id")
+
+
+def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> Sent:
     if kind not in KINDS:
         raise _Malformed(_unknown_kind(given))
     try:
@@ -152,7 +177,7 @@ def _read(holder: Caller, kind: str, given: Mapping[str, Any]) -> tuple[Ask, Com
     if seat is None and "seat" in KINDS[kind].about:
         seat = _own_seat(holder)
     at = Whereabouts(seat=seat or "", ref=EntryRef(**named), own_id=ask.id)
-    return ask, KINDS[kind].command(at, read)
+    return Sent(ask, KINDS[kind].command(at, read))
 
 
 def _own_seat(holder: Caller) -> str:
@@ -176,8 +201,12 @@ def _renamed(kind: str, answer: Problem) -> Problem:
 
 def _version(class_id: str) -> int:
     """The version of the class, unless the whole batch has come to the wrong place."""
+    return _check_place(class_id).version
+
+
+def _check_place(class_id: str) -> ClassState:
     state = desk().classes.latest(stream_of("class", class_id)).state
     if state.scheduled is None:
         raise no_class(class_id)
     check_show(caller(), state.scheduled.show)
-    return state.version
+    return state

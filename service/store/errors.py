@@ -22,6 +22,14 @@ class WrongExpectedVersion(StoreError):
         self.actual = actual
 
 
+class NotTogether(StoreError):
+    """Several appends could not be made as one: somebody was faster, or one was made before."""
+
+    def __init__(self, appends: int) -> None:
+        super().__init__(f"{appends} appends could not be made as one")
+        self.appends = appends
+
+
 class EventIdTaken(StoreError):
     """One of the events' ids stands in the log already, or twice in one append."""
 

@@ -2,16 +2,17 @@
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import NamedTuple, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from sqlalchemy import Executable
 
 from events.envelope import Actor, Event, NewEvent, RecordedEvent
 from events.refusals import Refusal
-from service.store.batch import CommandRecord
+from service.store.batch import Batch, CommandRecord
 from service.store.errors import (
     CommandRepeated,
     ConcurrencyGaveUp,
+    NotTogether,
     StoredCommand,
     WrongExpectedVersion,
 )
@@ -86,6 +87,61 @@ def execute(
         after = folds.advance(stream, fold, [each.data for each in recorded])
         return Executed(after.version, recorded, repeated=False)
     raise ConcurrencyGaveUp(stream, ATTEMPTS)
+
+
+class Wanted(NamedTuple, Generic[S]):
+    """A command to be carried out, as ``execute`` takes it."""
+
+    decide: Callable[[S], Sequence[Event]]
+    command: CommandRecord
+    actor: Actor
+    occurred_at: datetime
+    expected_version: int | None
+    beside: Sequence[Executable]
+
+
+def execute_together(
+    folds: StreamFolds[S], stream: str, wanted: Sequence[Wanted[S]]
+) -> list[Executed]:
+    """Carry out the first of these commands in one transaction, as far as none is refused.
+
+    Each is decided on what those before it led to. What the answer does not reach was not carried
+    out, and is for ``execute``: it may be all of them, when one was carried out before or somebody
+    else was faster.
+    """
+    fold = folds.remembered(stream)
+    batches: list[Batch] = []
+    versions: list[int] = []
+    for each in wanted:
+        try:
+            _insist(stream, each.expected_version, fold)
+            events = _new_events(
+                each.decide(fold.state), each.command, each.actor, each.occurred_at
+            )
+        except (Refusal, WrongExpectedVersion):
+            break
+        batches.append(
+            folds.log.batch(
+                stream,
+                events,
+                expected_version=fold.version,
+                command=each.command,
+                beside=each.beside if events else (),
+            )
+        )
+        fold = folds.after(fold, [event.data for event in events])
+        versions.append(fold.version)
+    if not batches:
+        return []
+    try:
+        recorded = folds.log.append_together(batches)
+    except NotTogether:
+        return []
+    folds.keep(stream, fold)
+    return [
+        Executed(version, events, repeated=False)
+        for version, events in zip(versions, recorded, strict=True)
+    ]
 
 
 def _insist(stream: str, expected: int | None, fold: Fold[S]) -> None:

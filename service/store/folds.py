@@ -42,7 +42,7 @@ class StreamFolds(Generic[S]):
     def latest(self, stream: str) -> Fold[S]:
         """The stream as it stands now."""
         fold = self._carried(self._find(stream), stream, LATEST)
-        self._keep(stream, fold)
+        self.keep(stream, fold)
         return fold
 
     def remembered(self, stream: str) -> Fold[S]:
@@ -59,15 +59,20 @@ class StreamFolds(Generic[S]):
 
     def advance(self, stream: str, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
         """The stream after the events that were just appended to it at that fold."""
-        advanced = self._folded(fold, events)
-        self._keep(stream, advanced)
+        advanced = self.after(fold, events)
+        self.keep(stream, advanced)
         return advanced
 
-    def _find(self, stream: str) -> Fold[S]:
-        with self._lock:
-            return self._kept.get(stream) or Fold(self._aggregate.initial, 0)
+    def after(self, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
+        """What these events would make of a fold; nothing is remembered."""
+        state, version = fold
+        for event in events:
+            state = self._aggregate.evolve(state, event)
+            version += 1
+        return Fold(state, version)
 
-    def _keep(self, stream: str, fold: Fold[S]) -> None:
+    def keep(self, stream: str, fold: Fold[S]) -> None:
+        """Remember how a stream stands, unless something later is remembered already."""
         with self._lock:
             known = self._kept.get(stream)
             # Another thread may have come further meanwhile.
@@ -77,12 +82,9 @@ class StreamFolds(Generic[S]):
             if len(self._kept) > self._capacity:
                 self._kept.popitem(last=False)
 
-    def _carried(self, fold: Fold[S], stream: str, to: int) -> Fold[S]:
-        return self._folded(fold, self.log.read_data(stream, after=fold.version, to=to))
+    def _find(self, stream: str) -> Fold[S]:
+        with self._lock:
+            return self._kept.get(stream) or Fold(self._aggregate.initial, 0)
 
-    def _folded(self, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
-        state, version = fold
-        for event in events:
-            state = self._aggregate.evolve(state, event)
-            version += 1
-        return Fold(state, version)
+    def _carried(self, fold: Fold[S], stream: str, to: int) -> Fold[S]:
+        return self.after(fold, self.log.read_data(stream, after=fold.version, to=to))

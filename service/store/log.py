@@ -11,12 +11,13 @@ from events.catalogue import CODEC
 from events.codec import Codec
 from events.envelope import Event, NewEvent, RecordedEvent
 from service.store import postgresql, sqlite
-from service.store.batch import Batch, CommandRecord, VersionMoved, encoded_batch
+from service.store.batch import Batch, CommandRecord, Landed, VersionMoved, encoded_batch
 from service.store.engine import Database
 from service.store.errors import (
     CommandIdReused,
     CommandRepeated,
     EventIdTaken,
+    NotTogether,
     StoredCommand,
     WrongExpectedVersion,
     violated,
@@ -86,7 +87,29 @@ class Log:
         ``CommandIdReused``, ``EventIdTaken``, ``NotCanonical``, ``StoreBusy``. A repeated command
         is told apart first, whatever the version.
         """
-        batch = encoded_batch(
+        batch = self.batch(
+            stream, events, expected_version=expected_version, command=command, beside=beside
+        )
+        try:
+            (landed,) = self._append(self.database, [batch])
+        except Exception as error:
+            reason = self._reason(error, batch)
+            if reason is error:
+                raise
+            raise reason from error
+        return self._recorded(batch, landed)
+
+    def batch(
+        self,
+        stream: str,
+        events: Sequence[NewEvent],
+        *,
+        expected_version: int,
+        command: CommandRecord | None = None,
+        beside: Sequence[Executable] = (),
+    ) -> Batch:
+        """An append that is not made yet; ``NotCanonical`` where an event has no bytes."""
+        return encoded_batch(
             self.codec,
             stream,
             events,
@@ -94,17 +117,19 @@ class Log:
             command=command,
             beside=beside,
         )
+
+    def append_together(self, batches: Sequence[Batch]) -> list[tuple[RecordedEvent, ...]]:
+        """Make several appends in one transaction, in their order: all of them, or none.
+
+        ``NotTogether`` when one of them cannot be made, which each tells when it is made alone.
+        """
         try:
-            landed = self._append(self.database, batch)
+            landed = self._append(self.database, batches)
         except Exception as error:
-            reason = self._reason(error, batch)
-            if reason is error:
+            if violated(error) is None and not isinstance(error, VersionMoved):
                 raise
-            raise reason from error
-        return tuple(
-            self.codec.decode(encoded.at(landed.recorded_at), position)
-            for position, encoded in enumerate(batch.encoded, landed.after + 1)
-        )
+            raise NotTogether(len(batches)) from error
+        return [self._recorded(*each) for each in zip(batches, landed, strict=True)]
 
     def read(
         self, stream: str, *, after: int = 0, to: int = LATEST, until: datetime | None = None
@@ -170,6 +195,12 @@ class Log:
         """The rows of a module's own statement, as ``Database.rows`` gives them."""
         with self.database.reading() as connection:
             return self.database.rows(connection, statement, values)
+
+    def _recorded(self, batch: Batch, landed: Landed) -> tuple[RecordedEvent, ...]:
+        return tuple(
+            self.codec.decode(encoded.at(landed.recorded_at), position)
+            for position, encoded in enumerate(batch.encoded, landed.after + 1)
+        )
 
     def _bounded(
         self, stream: str, after: int, to: int, until: datetime | None

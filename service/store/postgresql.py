@@ -97,18 +97,18 @@ def _columns(batch: Batch) -> dict[str, Sequence[object]]:
     }
 
 
-def append(database: Database, batch: Batch) -> Landed:
-    """Write the batch, or nothing of it and raise ``VersionMoved`` or a violated constraint."""
-    if not batch.beside:
-        with database.reading() as connection:
-            return _append(database, connection, batch)
+def append(database: Database, batches: Sequence[Batch]) -> list[Landed]:
+    """Write the batches, or nothing and raise ``VersionMoved`` or a violated constraint."""
+    if len(batches) == 1 and not batches[0].beside:
+        with database.reading() as connection:  # the one statement is a transaction by itself
+            return [_append(database, connection, batches[0])]
     with database.writing() as connection:
-        for statement in batch.beside:
-            connection.execute(statement)
-        return _append(database, connection, batch)
+        return [_append(database, connection, batch) for batch in batches]
 
 
 def _append(database: Database, connection: Connection, batch: Batch) -> Landed:
+    for beside in batch.beside:
+        connection.execute(beside)
     sql = statement(len(batch.events), for_a_command=batch.command is not None)
     rows = database.rows(connection, sql, values(batch))
     if not rows:

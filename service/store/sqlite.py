@@ -1,5 +1,6 @@
 """Appending on SQLite: under the one write lock, where everything can be looked up first."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from sqlalchemy import Connection, func, insert, select, update
@@ -10,18 +11,22 @@ from service.store.engine import Database
 from service.store.tables import event, idempotency, log_head
 
 
-def append(database: Database, batch: Batch) -> Landed:
-    """Write the batch, or nothing of it and raise ``VersionMoved`` or a violated constraint."""
+def append(database: Database, batches: Sequence[Batch]) -> list[Landed]:
+    """Write the batches, or nothing and raise ``VersionMoved`` or a violated constraint."""
     with database.writing() as connection:
-        _expect_version(connection, batch)
-        for statement in batch.beside:
-            connection.execute(statement)
-        landed = _move_head(connection, len(batch.events))
-        if batch.events:
-            connection.execute(insert(event), _rows(batch, landed))
-        if batch.command:
-            connection.execute(insert(idempotency), _command_row(batch, landed))
-        return landed
+        return [_append(connection, batch) for batch in batches]
+
+
+def _append(connection: Connection, batch: Batch) -> Landed:
+    _expect_version(connection, batch)
+    for statement in batch.beside:
+        connection.execute(statement)
+    landed = _move_head(connection, len(batch.events))
+    if batch.events:
+        connection.execute(insert(event), _rows(batch, landed))
+    if batch.command:
+        connection.execute(insert(idempotency), _command_row(batch, landed))
+    return landed
 
 
 def _expect_version(connection: Connection, batch: Batch) -> None:

@@ -98,6 +98,24 @@ def test_the_same_action_again_is_repeated_and_nothing_is_done_twice(house: Hous
     assert card["rides"][0]["marks"][0]["mark"] == 0
 
 
+def test_a_long_batch_that_comes_again_with_more_is_done_once_and_in_order(house: House) -> None:
+    scribe = house.seat_a()
+    sent = [
+        {**MARK, "id": f"t-{number}", "mark": number % 7 / 2, "occurred_at": WHEN}
+        for number in range(130)
+    ]
+    sent[60]["maneuver"] = 9
+    first = scribe.act("horsemanship", *sent[:120])
+    again = scribe.act("horsemanship", *sent)
+    assert [each["status"] for each in first] == ["accepted"] * 60 + ["refused"] + ["accepted"] * 59
+    assert [each["status"] for each in again[:120]] == [
+        each["status"].replace("accepted", "repeated") for each in first
+    ]
+    assert [each["status"] for each in again[120:]] == ["accepted"] * 10
+    versions = [each["version"] for each in again if each["status"] != "refused"]
+    assert versions == list(range(versions[0], versions[0] + 129))
+
+
 def test_an_id_that_was_used_for_another_action_is_refused(house: House) -> None:
     scribe = house.seat_a()
     answers = scribe.act("horsemanship", {**MARK, "id": "t3-1"}, {**MARK, "id": "t3-1", "mark": 0})

@@ -11,7 +11,7 @@ from events.show.events import RingAdded
 from events.show.state import INITIAL, ShowState, evolve
 from service.store.batch import CommandRecord
 from service.store.errors import ConcurrencyGaveUp, WrongExpectedVersion
-from service.store.execute import Executed, execute
+from service.store.execute import Executed, Wanted, execute, execute_together
 from service.store.folds import Aggregate, StreamFolds
 from service.store.log import Log
 
@@ -130,3 +130,58 @@ def test_whoever_is_always_slower_gives_up(
             occurred_at=datetime(2026, 5, 9, 14, tzinfo=UTC),
         )
     assert "slow" not in here.latest(STREAM).state.rings
+
+
+def wanted(ring: str, command: str, expected: int | None = None) -> Wanted[ShowState]:
+    def decide(state: ShowState) -> Sequence[Event]:
+        if ring == "full":
+            raise Refusal("no_room", "There is no room for another ring.")
+        return add(ring, state)
+
+    return Wanted(
+        decide=decide,
+        command=CommandRecord(key="k1", command=command, fingerprint=ring),
+        actor=ACTOR,
+        occurred_at=datetime(2026, 5, 9, 14, tzinfo=UTC),
+        expected_version=expected,
+        beside=(),
+    )
+
+
+def test_commands_that_go_together_are_decided_one_after_the_other(
+    here: StreamFolds[ShowState], elsewhere: StreamFolds[ShowState]
+) -> None:
+    together = [wanted("A", "1"), wanted("A", "2"), wanted("B", "3", expected=1)]
+    done = execute_together(here, STREAM, together)
+    assert [(each.version, len(each.events)) for each in done] == [(1, 1), (1, 0), (2, 1)]
+    assert here.remembered(STREAM) == elsewhere.latest(STREAM)
+    assert here.log.read(STREAM) == (*done[0].events, *done[2].events)
+    assert [ask(elsewhere, ring, name).repeated for ring, name in ("A1", "A2", "B3")] == [True] * 3
+
+
+@pytest.mark.parametrize("third", [wanted("full", "3"), wanted("C", "3", expected=7)])
+def test_commands_go_together_up_to_the_first_that_is_refused(
+    here: StreamFolds[ShowState], third: Wanted[ShowState]
+) -> None:
+    done = execute_together(here, STREAM, [wanted("A", "1"), wanted("B", "2"), third])
+    assert [each.version for each in done] == [1, 2]
+    assert here.latest(STREAM).state.rings == ("A", "B")
+    assert execute_together(here, STREAM, [third]) == []
+
+
+def test_nothing_goes_together_where_somebody_else_was_faster(
+    here: StreamFolds[ShowState], elsewhere: StreamFolds[ShowState]
+) -> None:
+    ask(here, "A", "1")
+    ask(elsewhere, "B", "2")
+    assert execute_together(here, STREAM, [wanted("C", "3"), wanted("D", "4")]) == []
+    assert here.latest(STREAM).state.rings == ("A", "B")
+
+
+def test_nothing_goes_together_where_one_was_carried_out_before_or_has_the_id_of_another(
+    here: StreamFolds[ShowState],
+) -> None:
+    ask(here, "A", "1")
+    for name in ("1", "2"):
+        assert execute_together(here, STREAM, [wanted("B", "2"), wanted("C", name)]) == []
+    assert here.latest(STREAM).state.rings == ("A",)
