@@ -66,6 +66,7 @@ class AcceptEntry(Command, frozen=True, kw_only=True):
     divisions: tuple[str, ...] = ()
     carried: HalfPoints | None = None
     late: bool = False
+    checked_at: int | None = None
 
 
 class ScratchEntry(Command, frozen=True, kw_only=True):
@@ -128,6 +129,7 @@ class ChangeHorse(Command, frozen=True, kw_only=True):
     ref: EntryRef
     horse: str
     reason: TextRef | None = None
+    checked_at: int | None = None
 
 
 class HoldRunOff(Command, frozen=True, kw_only=True):

@@ -83,7 +83,14 @@ def change_horse(state: ClassState, command: ask.ChangeHorse) -> tuple[Event, ..
     if entry.horse == command.horse:
         return ()
     refuse_judged(state, entry, "given another horse")
-    return (happened.HorseChanged(entry=entry.id, horse=command.horse, reason=command.reason),)
+    return (
+        happened.HorseChanged(
+            entry=entry.id,
+            horse=command.horse,
+            reason=command.reason,
+            checked_at=command.checked_at,
+        ),
+    )
 
 
 def _check_known(rulebook: RuleBook, kind: str) -> None:

@@ -2,6 +2,8 @@
 
 import re
 
+import msgspec
+
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
@@ -94,6 +96,7 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
         divisions=command.divisions,
         carried=command.carried,
         late=command.late,
+        checked_at=command.checked_at,
     )
     known = state.entries.get(command.entry)
     if known is not None:
@@ -106,7 +109,7 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
                 entry=known.id,
                 back_number=known.back_number,
             )
-        if _accepted(known) == event:
+        if _accepted(known) == msgspec.structs.replace(event, checked_at=None):
             return ()
         raise Refusal(
             "entry_id_taken",
@@ -127,6 +130,7 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
 
 
 def _accepted(entry: Entry) -> happened.EntryAccepted:
+    """How an entry was accepted, whenever it was checked."""
     return happened.EntryAccepted(
         entry=entry.id,
         back_number=entry.back_number,

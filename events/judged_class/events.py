@@ -142,7 +142,7 @@ class EntryAccepted(Event, frozen=True, kw_only=True, tag="class.entry_accepted"
 
     ``divisions`` are those in which the one ride is placed besides the class as a whole;
     ``carried`` is the total brought from the round before; ``late`` says that it came after the
-    time for entries.
+    time for entries; ``checked_at`` is the version of the show by whose divisions it was checked.
     """
 
     entry: str
@@ -152,6 +152,7 @@ class EntryAccepted(Event, frozen=True, kw_only=True, tag="class.entry_accepted"
     divisions: tuple[str, ...] = ()
     carried: HalfPoints | None = None
     late: bool = False
+    checked_at: int | None = None
 
 
 class EntryScratched(Event, frozen=True, kw_only=True, tag="class.entry_scratched"):
@@ -209,11 +210,12 @@ class RerideGranted(Event, frozen=True, kw_only=True, tag="class.reride_granted"
 
 
 class HorseChanged(Event, frozen=True, kw_only=True, tag="class.horse_changed"):
-    """An exhibitor rides another horse than entered."""
+    """An exhibitor rides another horse than entered; ``checked_at`` as of an entry."""
 
     entry: str
     horse: str
     reason: TextRef | None = None
+    checked_at: int | None = None
 
 
 class RunOffHeld(Event, frozen=True, kw_only=True, tag="class.run_off_held"):

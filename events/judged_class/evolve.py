@@ -71,6 +71,7 @@ def _entry_accepted(state: ClassState, event: happened.EntryAccepted, version: i
         divisions=event.divisions,
         carried=event.carried,
         late=event.late,
+        checked_at=event.checked_at,
     )
     return _replace(state, entries={**state.entries, event.entry: entry})
 
@@ -112,7 +113,8 @@ def _reride_granted(state: ClassState, event: happened.RerideGranted, version: i
 
 
 def _horse_changed(state: ClassState, event: happened.HorseChanged, version: int) -> ClassState:
-    return _replace(_on_entry(state, event.entry, horse=event.horse), changed_at=version)
+    moved = _on_entry(state, event.entry, horse=event.horse, checked_at=event.checked_at)
+    return _replace(moved, changed_at=version)
 
 
 def _out_of_order(state: ClassState, event: happened.EntryOutOfOrder, _: int) -> ClassState:

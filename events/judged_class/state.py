@@ -21,7 +21,10 @@ class Known(msgspec.Struct, Generic[E], frozen=True):
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True):
-    """An entry of the class; ``gate`` is what the gate or an official decided, if anything."""
+    """An entry of the class; ``gate`` is what the gate or an official decided, if anything.
+
+    ``checked_at`` is the version of the show by whose divisions it was checked last.
+    """
 
     id: str
     back_number: int
@@ -31,6 +34,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     divisions: tuple[str, ...] = ()
     carried: int | None = None
     late: bool = False
+    checked_at: int | None = None
     scratched: int | None = None
     calls: int = 0
     out_of_order: bool = False

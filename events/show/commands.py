@@ -4,6 +4,7 @@ from datetime import date, time
 
 from events.envelope import Command, TextRef
 from events.rulebook.model import RuleBookRef
+from events.show.division import DivisionTerms
 from events.show.events import OfficialRole
 
 
@@ -68,3 +69,45 @@ class SetDeadlines(Command, frozen=True, kw_only=True):
     late_entry: int
     scratch: int
     horse_change: int
+
+
+class DefineDivision(Command, frozen=True, kw_only=True):
+    """Say what a division asks; of one that is defined already, for a reason."""
+
+    division: str
+    terms: DivisionTerms
+    reason: TextRef | None = None
+
+
+class DropDivision(Command, frozen=True, kw_only=True):
+    """Have a division no longer."""
+
+    division: str
+    reason: TextRef
+
+
+class SetClassDivisions(Command, frozen=True, kw_only=True):
+    """Say which divisions a class has, and which of them everybody in it is eligible for."""
+
+    class_id: str
+    admits: tuple[str, ...] = ()
+    requires: tuple[str, ...] = ()
+    must_name: bool = False
+
+
+class RecordEvidence(Command, frozen=True, kw_only=True):
+    """Record what was seen instead of what the registry should hold, of a rider or of a horse."""
+
+    division: str
+    reason: TextRef
+    exhibitor: str | None = None
+    horse: str | None = None
+
+
+class TakeEvidenceBack(Command, frozen=True, kw_only=True):
+    """Let what was recorded as evidence count no longer."""
+
+    division: str
+    reason: TextRef
+    exhibitor: str | None = None
+    horse: str | None = None

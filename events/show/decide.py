@@ -1,4 +1,4 @@
-"""Decisions about a show. All of them are the office's."""
+"""Decisions about a show. They are the office's; evidence the steward looks at too."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -6,17 +6,26 @@ from typing import Any
 from events.envelope import Actor, Command, Event
 from events.refusals import Refusal
 from events.show import commands as ask
+from events.show import decide_divisions as divisions
 from events.show import events as happened
 from events.show.state import ShowState
+
+PLANS = (frozenset({"office"}), "the office plans a show")
+LOOKS_AT_EVIDENCE = (
+    frozenset({"office", "steward"}),
+    "the office and the steward look at evidence",
+)
+EVIDENCE = (ask.RecordEvidence, ask.TakeEvidenceBack)
 
 
 def decide(state: ShowState, command: Command, *, actor: Actor) -> tuple[Event, ...]:
     """The events that the command makes happen; ``()`` when it is so already."""
-    if actor.role != "office":
+    roles, rule = LOOKS_AT_EVIDENCE if isinstance(command, EVIDENCE) else PLANS
+    if actor.role not in roles:
         raise Refusal(
             "role_not_allowed",
-            f"A key with the role {actor.role} may not do this: the office plans a show.",
-            rule="the office plans a show",
+            f"A key with the role {actor.role} may not do this: {rule}.",
+            rule=rule,
             role=actor.role,
         )
     if state.planned is None and not isinstance(command, ask.PlanShow):
@@ -162,4 +171,9 @@ HANDLERS: Mapping[type[Command], Callable[[ShowState, Any], tuple[Event, ...]]] 
     ask.GiveBackNumber: _give_number,
     ask.TakeBackNumber: _take_number,
     ask.SetDeadlines: _set_deadlines,
+    ask.DefineDivision: divisions.define,
+    ask.DropDivision: divisions.drop,
+    ask.SetClassDivisions: divisions.set_of_class,
+    ask.RecordEvidence: divisions.record_evidence,
+    ask.TakeEvidenceBack: divisions.take_evidence_back,
 }

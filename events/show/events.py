@@ -5,6 +5,7 @@ from typing import Literal
 
 from events.envelope import Event, TextRef
 from events.rulebook.model import RuleBookRef
+from events.show.division import DivisionTerms
 
 OfficialRole = Literal["judge", "learner", "steward", "scribe", "show_secretary", "ring_steward"]
 
@@ -77,6 +78,57 @@ class DeadlinesSet(Event, frozen=True, kw_only=True, tag="show.deadlines_set"):
     horse_change: int
 
 
+class DivisionDefined(Event, frozen=True, kw_only=True, tag="show.division_defined"):
+    """The show said what one of its divisions asks, or, for a reason, what it asks from now on."""
+
+    division: str
+    terms: DivisionTerms
+    reason: TextRef | None = None
+
+
+class DivisionDropped(Event, frozen=True, kw_only=True, tag="show.division_dropped"):
+    """The show has that division no longer."""
+
+    division: str
+    reason: TextRef
+
+
+class ClassDivisionsSet(Event, frozen=True, kw_only=True, tag="show.class_divisions_set"):
+    """It was said which divisions a class has.
+
+    ``admits`` are those that an entry may be placed in (all of the show's where none is named);
+    with ``must_name`` every entry is in at least one. ``requires`` are those whose terms everybody
+    in the class meets.
+    """
+
+    class_id: str
+    admits: tuple[str, ...] = ()
+    requires: tuple[str, ...] = ()
+    must_name: bool = False
+
+
+class EvidenceSeen(Event, frozen=True, kw_only=True, tag="show.evidence_seen"):
+    """An official saw evidence that a rider, or a horse, meets what a division asks.
+
+    It stands in for facts that the registry does not hold, never against those that it holds, and
+    counts until the division asks something else.
+    """
+
+    division: str
+    reason: TextRef
+    exhibitor: str | None = None
+    horse: str | None = None
+
+
+class EvidenceTakenBack(Event, frozen=True, kw_only=True, tag="show.evidence_taken_back"):
+    """What had been taken for evidence is none any more."""
+
+    division: str
+    reason: TextRef
+    exhibitor: str | None = None
+    horse: str | None = None
+
+
 ShowEvent = (
     ShowPlanned
     | RingAdded
@@ -86,4 +138,9 @@ ShowEvent = (
     | BackNumberGiven
     | BackNumberTakenBack
     | DeadlinesSet
+    | DivisionDefined
+    | DivisionDropped
+    | ClassDivisionsSet
+    | EvidenceSeen
+    | EvidenceTakenBack
 )

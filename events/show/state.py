@@ -11,6 +11,9 @@ from events.rulebook.model import RuleBookRef
 from events.show import events as happened
 from events.show.events import ShowEvent
 
+Shown = tuple[str, str | None, str | None]
+"""What evidence is about: a division, and the id of a rider or of a horse."""
+
 
 class ShowState(msgspec.Struct, frozen=True, kw_only=True):
     """A show as it is known at one version of its stream; rule books by their id."""
@@ -24,6 +27,9 @@ class ShowState(msgspec.Struct, frozen=True, kw_only=True):
     back_numbers: Mapping[int, happened.BackNumberGiven] = {}
     spent_numbers: frozenset[int] = frozenset()
     deadlines: happened.DeadlinesSet | None = None
+    divisions: Mapping[str, happened.DivisionDefined] = {}
+    class_divisions: Mapping[str, happened.ClassDivisionsSet] = {}
+    evidence: Mapping[Shown, happened.EvidenceSeen] = {}
 
     def number_of(self, exhibitor: str, horse: str | None) -> int | None:
         """The back number of an exhibitor with that horse, else of the exhibitor alone."""
@@ -85,6 +91,41 @@ def _deadlines_set(state: ShowState, event: happened.DeadlinesSet) -> ShowState:
     return _replace(state, deadlines=event)
 
 
+def _division_defined(state: ShowState, event: happened.DivisionDefined) -> ShowState:
+    return _replace(
+        state,
+        divisions={**state.divisions, event.division: event},
+        evidence=_without(state.evidence, event.division),
+    )
+
+
+def _division_dropped(state: ShowState, event: happened.DivisionDropped) -> ShowState:
+    left = {name: each for name, each in state.divisions.items() if name != event.division}
+    return _replace(state, divisions=left, evidence=_without(state.evidence, event.division))
+
+
+def _without(
+    evidence: Mapping[Shown, happened.EvidenceSeen], division: str
+) -> Mapping[Shown, happened.EvidenceSeen]:
+    """Evidence was seen for the terms of its day, and counts for no others."""
+    return {about: each for about, each in evidence.items() if each.division != division}
+
+
+def _class_divisions_set(state: ShowState, event: happened.ClassDivisionsSet) -> ShowState:
+    return _replace(state, class_divisions={**state.class_divisions, event.class_id: event})
+
+
+def _evidence_seen(state: ShowState, event: happened.EvidenceSeen) -> ShowState:
+    about = (event.division, event.exhibitor, event.horse)
+    return _replace(state, evidence={**state.evidence, about: event})
+
+
+def _evidence_taken_back(state: ShowState, event: happened.EvidenceTakenBack) -> ShowState:
+    about = (event.division, event.exhibitor, event.horse)
+    left = {key: each for key, each in state.evidence.items() if key != about}
+    return _replace(state, evidence=left)
+
+
 HANDLERS: Mapping[type[Event], Callable[[ShowState, Any], ShowState]] = {
     happened.ShowPlanned: _planned,
     happened.RingAdded: _ring_added,
@@ -94,4 +135,9 @@ HANDLERS: Mapping[type[Event], Callable[[ShowState, Any], ShowState]] = {
     happened.BackNumberGiven: _number_given,
     happened.BackNumberTakenBack: _number_taken_back,
     happened.DeadlinesSet: _deadlines_set,
+    happened.DivisionDefined: _division_defined,
+    happened.DivisionDropped: _division_dropped,
+    happened.ClassDivisionsSet: _class_divisions_set,
+    happened.EvidenceSeen: _evidence_seen,
+    happened.EvidenceTakenBack: _evidence_taken_back,
 }

@@ -47,6 +47,7 @@ def _entries(desk: Desk, state: ClassState) -> tuple[AcceptEntry, ...]:
             horse=before.entries[name].horse,
             divisions=before.entries[name].divisions,
             carried=carried[name] if of.carries else None,
+            checked_at=before.entries[name].checked_at,
         )
         for name in before.cut.event.qualified
     )

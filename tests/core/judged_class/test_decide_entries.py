@@ -77,3 +77,11 @@ def test_a_learners_mark_does_not_keep_an_entry_from_being_scratched() -> None:
 def test_an_entry_is_still_scratched_while_others_ride() -> None:
     scene = Scene().planned().given(mark("A", "e2", 1, 0), SCRATCH)
     assert scene.state.phase == "running"
+
+
+def test_an_entry_says_by_which_version_of_its_show_it_was_checked() -> None:
+    scene = Scene().given(SCHEDULE, msgspec.structs.replace(accept(1), checked_at=7))
+    assert scene.state.entries["e1"].checked_at == 7
+    assert scene.when(msgspec.structs.replace(accept(1), checked_at=9)) == ()
+    scene.given(ask.ChangeHorse(ref=entry("e1"), horse="h2", checked_at=9))
+    assert scene.state.entries["e1"].checked_at == 9

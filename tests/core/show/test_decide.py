@@ -1,7 +1,7 @@
 """Planning a show: its days, rings, officials, rule books, running order and back numbers."""
 
 from datetime import date, time
-from typing import Self, cast, get_args
+from typing import cast, get_args
 
 import msgspec
 import pytest
@@ -15,57 +15,15 @@ from events.show import commands as ask
 from events.show import decide, state
 from events.show import events as happened
 from events.show.events import ShowEvent
-from events.show.state import INITIAL, ShowState, evolve, fold
+from events.show.state import fold
 from tests.core.judged_class.scene import check_readable
+from tests.core.show.scene import MAIN, PLAN, Scene, changed, planned
 from tests.strategies import pooled
 
-OFFICE = Actor(key="office-1", role="office")
-PLAN = ask.PlanShow(
-    name="Three Creeks Open",
-    place="Three Creeks",
-    time_zone="America/Chicago",
-    first_day=date(2026, 6, 5),
-    last_day=date(2026, 6, 7),
-)
-MAIN = ask.AddRing(ring="Main")
 BOOK = RuleBookRef(id="trail", edition="2026-1", digest="sha256:00")
 SLOT = ask.SlotClass(class_id="c1", ring="Main", day=date(2026, 6, 6), slot=1)
 NUMBER = ask.GiveBackNumber(number=214, exhibitor="p1", horse="h1")
 DEADLINES = ask.SetDeadlines(late_entry=30, scratch=0, horse_change=60)
-
-
-class Scene:
-    """A show as commands have made it; ``given`` holds each command to being repeatable."""
-
-    def __init__(self) -> None:
-        self.state: ShowState = INITIAL
-
-    def when(self, command: Command, by: Actor = OFFICE) -> tuple[Event, ...]:
-        return decide.decide(self.state, command, actor=by)
-
-    def given(self, *commands: Command) -> Self:
-        for command in commands:
-            (event,) = self.when(command)
-            self.state = evolve(self.state, cast("ShowEvent", event))
-            assert self.when(command) == ()
-        return self
-
-    def refuses(
-        self, command: Command, code: str, field: str | None, by: Actor = OFFICE
-    ) -> Refusal:
-        with pytest.raises(Refusal) as caught:
-            self.when(command, by)
-        check_readable(caught.value, command)
-        assert (caught.value.code, caught.value.field) == (code, field)
-        return caught.value
-
-
-def planned() -> Scene:
-    return Scene().given(PLAN, MAIN)
-
-
-def changed(command: Command, **changes: object) -> Command:
-    return msgspec.structs.replace(command, **changes)
 
 
 @pytest.mark.parametrize("role", [role for role in get_args(Role) if role != "office"])
@@ -220,6 +178,8 @@ def test_every_event_and_every_command_of_a_show_has_its_handler() -> None:
     assert set(decide.HANDLERS) == of_module(ask, Command)
 
 
+NAMES = st.sampled_from(["Youth", "youth", "Novice", ""])
+MONTH_DAYS = st.sampled_from(["01-01", "12-01", "02-29", "1 May"])
 POOLS: dict[str, st.SearchStrategy[object]] = {
     "ring": st.sampled_from(["Main", "South", ""]),
     "class_id": st.sampled_from(["c1", "c2"]),
@@ -227,6 +187,17 @@ POOLS: dict[str, st.SearchStrategy[object]] = {
     "exhibitor": st.sampled_from(["p1", "p2"]),
     "horse": st.sampled_from(["h1", "h2"]),
     "slot": st.integers(0, 2),
+    "division": NAMES,
+    "admits": NAMES,
+    "requires": NAMES,
+    "levels": NAMES,
+    "discipline": NAMES,
+    "member_of": NAMES,
+    "lowest": st.integers(-1, 3),
+    "highest": st.integers(-1, 3),
+    "month_day": MONTH_DAYS,
+    "year_begins": MONTH_DAYS,
+    "southern_year_begins": MONTH_DAYS,
 }
 KINDS: tuple[type[ShowEvent], ...] = get_args(ShowEvent)
 EVENTS = st.one_of([pooled(kind, POOLS) for kind in KINDS])
