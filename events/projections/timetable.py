@@ -1,41 +1,106 @@
 """When the classes of a ring start and end, following what really happens in it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
 import msgspec
 
 from events.envelope import RecordedEvent
 from events.judged_class import events as happened
-from events.judged_class.standing import running_entries
-from events.projections.history import History
+from events.judged_class.evolve import evolve
+from events.judged_class.standing import ride_score, running_entries
+from events.judged_class.state import INITIAL, ClassState, Entry
+from events.rulebook.model import RuleBook
 
-_CARD_FACTS = (
+_RIDDEN = (
     happened.MarkGiven,
     happened.PenaltyCalled,
     happened.RiderMarkGiven,
     happened.OutcomeCalled,
+    happened.TimeGiven,
 )
+"""What is only said of an entry that is in the ring, or was."""
+
+_TOGETHER = (happened.CardPlaced, happened.CardCalledBack)
+"""What is only said of a class that is in the ring as a whole, or was."""
+
+_replace = msgspec.structs.replace
+
+
+class Span(msgspec.Struct, frozen=True):
+    """From the first to the last that a judge's card says of a ride, by the devices' clocks."""
+
+    first: datetime
+    last: datetime
+
+    def with_moment(self, moment: datetime) -> "Span":
+        """The span with one more moment in it."""
+        return Span(min(self.first, moment), max(self.last, moment))
+
+
+class Run(msgspec.Struct, frozen=True, kw_only=True):
+    """A class as it is known after its first events, with the times of what happened in the ring.
+
+    ``rides`` are those that stand, by entry, and ``over`` those that are ridden again; ``together``
+    is of the cards that place the whole class. ``ended_at`` is when the first judge's card was
+    signed, or the results posted.
+    """
+
+    state: ClassState = INITIAL
+    rides: Mapping[str, Span] = {}
+    over: tuple[Span, ...] = ()
+    together: Span | None = None
+    ended_at: datetime | None = None
+
+
+NOT_RUN = Run()
+
+
+def run_on(run: Run, event: RecordedEvent) -> Run:
+    """The class after one more of its events. Total."""
+    data: Any = event.data
+    run = _replace(run, state=evolve(run.state, data))
+    at = event.occurred_at
+    if isinstance(data, _RIDDEN) and _judges(run.state, data.seat):
+        span = run.rides.get(data.entry)
+        span = Span(at, at) if span is None else span.with_moment(at)
+        return _replace(run, rides={**run.rides, data.entry: span})
+    if isinstance(data, _TOGETHER) and _judges(run.state, data.seat):
+        span = Span(at, at) if run.together is None else run.together.with_moment(at)
+        return _replace(run, together=span)
+    if isinstance(data, happened.RerideGranted):
+        stood = tuple(span for entry, span in run.rides.items() if entry == data.entry)
+        rides = {entry: span for entry, span in run.rides.items() if entry != data.entry}
+        return _replace(run, rides=rides, over=run.over + stood, ended_at=None)
+    if isinstance(data, happened.CardSigned) and not _judges(run.state, data.seat):
+        return run
+    if isinstance(data, happened.CardSigned | happened.ResultsPosted) and run.ended_at is None:
+        return _replace(run, ended_at=at)
+    return run
 
 
 class Progress(msgspec.Struct, frozen=True, kw_only=True):
     """How far a class has come.
 
-    ``began_at`` is when its first ride was first marked, ``last_at`` when its last ride so far was
-    last marked, ``ended_at`` when the first card was signed or the results posted.
+    ``ridden`` are the entries that need not go in any more, ``rides`` the rides that were seen,
+    those ridden again among them. ``began_at`` is when the first was first marked, ``last_at`` when
+    the last so far was last marked, ``ended_at`` when the first card was signed or the results
+    posted.
     """
 
     entries: int
     ridden: int
+    rides: int
     began_at: datetime | None
     last_at: datetime | None
     ended_at: datetime | None
 
     def seconds_a_ride(self, expected: int) -> float:
         """The mean time of the rides so far, or what was expected while there is none."""
-        if not self.ridden or self.began_at is None or self.last_at is None:
+        if not self.rides or self.began_at is None or self.last_at is None:
             return float(expected)
-        return (self.last_at - self.began_at).total_seconds() / self.ridden or float(expected)
+        return (self.last_at - self.began_at).total_seconds() / self.rides or float(expected)
 
 
 class Turn(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,38 +119,33 @@ class Estimate(msgspec.Struct, frozen=True, kw_only=True):
     slot: int
     entries: int
     ridden: int
+    seconds_a_ride: float
     starts_at: datetime
     ends_at: datetime
     started: bool
     ended: bool
 
 
-def progress(history: History) -> Progress:
+class InLine(msgspec.Struct, frozen=True, kw_only=True):
+    """An entry that has not ridden yet, and when it is expected to go in."""
+
+    entry: Entry
+    working_order: int | None
+    expected_at: datetime
+
+
+def progress(run: Run) -> Progress:
     """How far the class has come, by the clocks of the devices at the ring."""
-    state = history.at_version(history.version)
-    running = {entry.id for entry in running_entries(state)}
-    gone = {entry.id for entry in running_entries(state) if entry.gate is not None}
-    facts = [event for event in history.events if isinstance(event.data, _CARD_FACTS)]
-    facts = [event for event in facts if event.data.entry in running]  # type: ignore[attr-defined]
-    ridden = {event.data.entry for event in facts} | gone  # type: ignore[attr-defined]
-    times = [event.occurred_at for event in facts]
+    running = running_entries(run.state)
+    spans = [run.rides[entry.id] for entry in running if entry.id in run.rides]
+    seen = [*spans, *run.over, *([run.together] if run.together else [])]
     return Progress(
         entries=len(running),
-        ridden=len(ridden),
-        began_at=min(times, default=None),
-        last_at=max(times, default=None),
-        ended_at=_ended(history.events),
-    )
-
-
-def _ended(events: Iterable[RecordedEvent]) -> datetime | None:
-    return next(
-        (
-            event.occurred_at
-            for event in events
-            if isinstance(event.data, happened.CardSigned | happened.ResultsPosted)
-        ),
-        None,
+        ridden=sum(not _is_to_come(run, entry) for entry in running),
+        rides=len(running) if run.together else len(spans) + len(run.over),
+        began_at=min((span.first for span in seen), default=None),
+        last_at=max((span.last for span in seen), default=None),
+        ended_at=run.ended_at,
     )
 
 
@@ -110,6 +170,7 @@ def timetable(
                 slot=turn.slot,
                 entries=so_far.entries,
                 ridden=so_far.ridden,
+                seconds_a_ride=so_far.seconds_a_ride(turn.seconds_a_ride),
                 starts_at=starts_at,
                 ends_at=ends_at,
                 started=so_far.began_at is not None,
@@ -118,6 +179,54 @@ def timetable(
         )
         free_at = ends_at
     return tuple(estimates)
+
+
+def in_ring(run: Run, book: RuleBook) -> Entry | None:
+    """Who is in the ring: whose ride began last, until every judge has all of it.
+
+    Nobody where the whole class is in the ring at once, and once the class has ended.
+    """
+    if run.ended_at is not None or book.judging == "placed":
+        return None
+    ridden = [entry for entry in running_entries(run.state) if entry.id in run.rides]
+    last = max(ridden, key=lambda entry: run.rides[entry.id].first, default=None)
+    if last is None or last.gate is not None:
+        return None
+    cards = [card for card in run.state.cards.values() if card.kind == "judge"]
+    complete = all(ride_score(run.state, card, last, book).complete for card in cards)
+    return None if complete else last
+
+
+def line_up(
+    run: Run, estimate: Estimate, *, now: datetime, riding: Entry | None
+) -> tuple[InLine, ...]:
+    """Those still to ride, in working order, each after the one before at the class's own pace."""
+    if estimate.ended:
+        return ()
+    to_come = [entry for entry in running_entries(run.state) if _is_to_come(run, entry)]
+    pace = timedelta(seconds=estimate.seconds_a_ride)
+    free_at = estimate.ends_at - len(to_come) * pace
+    if riding is not None:
+        free_at = run.rides[riding.id].first + pace
+    begins = max(free_at, estimate.starts_at, now) if estimate.started else estimate.starts_at
+    return tuple(
+        InLine(
+            entry=entry,
+            working_order=run.state.working_order(entry.id),
+            expected_at=begins + ahead * pace,
+        )
+        for ahead, entry in enumerate(to_come)
+    )
+
+
+def _is_to_come(run: Run, entry: Entry) -> bool:
+    """Whether an entry has still to go in: no judge has begun to mark it, and the gate waits."""
+    return entry.gate is None and entry.id not in run.rides and run.together is None
+
+
+def _judges(state: ClassState, seat: str) -> bool:
+    card = state.cards.get(seat)
+    return card is not None and card.kind == "judge"
 
 
 def _end(turn: Turn, so_far: Progress, starts_at: datetime, now: datetime) -> datetime:

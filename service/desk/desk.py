@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from events.judged_class.evolve import evolve as evolve_class
 from events.judged_class.state import INITIAL as UNSCHEDULED
 from events.judged_class.state import ClassState
+from events.projections.timetable import NOT_RUN, Run, run_on
 from events.season.state import INITIAL as UNOPENED
 from events.season.state import SeasonState
 from events.season.state import evolve as evolve_season
@@ -14,6 +15,8 @@ from events.show.state import ShowState
 from events.show.state import evolve as evolve_show
 from service.desk.books import Books
 from service.desk.directory import Directory
+from service.desk.last import Last
+from service.desk.names_kept import NamesKept
 from service.desk.points import PointsTables
 from service.desk.standings_kept import StandingsKept
 from service.desk.turns import Turns
@@ -46,10 +49,15 @@ class Desk:
         self.seasons: StreamFolds[SeasonState] = StreamFolds(
             self.log, Aggregate(UNOPENED, evolve_season)
         )
+        self.runs: StreamFolds[Run] = StreamFolds(
+            self.log, Aggregate(NOT_RUN, run_on, envelopes=True), capacity=512
+        )
         self.turns = Turns()
         self.books = Books(database)
         self.points = PointsTables(database)
         self.standings = StandingsKept(database)
+        self.announced = NamesKept(database)
+        self.days = Last()
         self.directory = Directory(self.log)
 
     def close(self) -> None:

@@ -9,7 +9,7 @@ from flask import Response
 from events.projections.timetable import Estimate
 from events.show.commands import SetDeadlines, SlotClass
 from service.desk import schedule, shows
-from service.desk.schedule import DayLook, RingDay, Waiting
+from service.desk.schedule import DayLook, Riding, RingDay, Waiting
 from service.http.api import Resource
 from service.http.asking import command_ask
 from service.http.common import RECEIPT, ReceiptSchema, acknowledged
@@ -24,7 +24,7 @@ from service.http.schedule_schemas import (
     SlotSchema,
     TimetableSchema,
 )
-from service.http.shown import show
+from service.http.shown import show, unchanged
 
 blueprint = Resource("schedule", __name__, url_prefix="/v1/shows/<id:show_id>", description=__doc__)
 DONE = RECEIPT | {"id": "three-rivers-2026"}
@@ -67,25 +67,30 @@ def set_deadlines(body: dict[str, Any], show_id: str) -> Response:
 @blueprint.arguments(DayQuery, location="query")
 @blueprint.response(200, TimetableSchema, example=TIMETABLE)
 def read_timetable(query: dict[str, Any], show_id: str) -> Response:
-    """Read a day's timetable, with who rides next and who is on deck in every ring.
+    """Read a day's timetable, with who is in the ring, who rides next and who is on deck.
 
-    A class that has begun goes on at the mean time of its own rides so far.
+    A class that has begun goes on at the mean time of its own rides so far. Times to come are seen
+    from the next whole minute. Without a day it is today, by the show's clock; before and after the
+    show, its first or last day.
     """
-    seen = schedule.day_of(desk(), caller(), show_id, query["day"])
+    seen = schedule.day_of(desk(), caller(), show_id, query.get("day"))
+    if (known := unchanged(seen.tag, vary="Authorization")) is not None:
+        return known
     document = {
         "day": seen.day,
         "time_zone": seen.zone.key,
         "deadlines": seen.state.deadlines,
         "rings": [_ring(seen, each) for each in seen.rings],
     }
-    return show(TimetableSchema(), document, names=seen.names)
+    return show(TimetableSchema(), document, names=seen.names, tag=seen.tag)
 
 
 def _ring(seen: DayLook, ring: RingDay) -> dict[str, Any]:
-    riders = [_rider(each) for each in ring.waiting]
+    riders = [_waiting(seen, each) for each in ring.waiting]
     return {
         "ring": ring.ring,
         "classes": [_estimate(seen, each) for each in ring.estimates],
+        "in_ring": ring.riding and _rider(ring.riding),
         "next": riders[0] if riders else None,
         "on_deck": riders[1:],
     }
@@ -109,13 +114,22 @@ def _estimate(seen: DayLook, estimate: Estimate) -> dict[str, Any]:
     }
 
 
-def _rider(waiting: Waiting) -> dict[str, Any]:
-    entry = waiting.entry
+def _waiting(seen: DayLook, waiting: Waiting) -> dict[str, Any]:
+    at = waiting.expected_at
     return {
-        "class_id": waiting.class_id,
+        **_rider(waiting),
+        "expected_at": at,
+        "expected_at_local": _local(at, seen.zone),
+    }
+
+
+def _rider(of: Riding | Waiting) -> dict[str, Any]:
+    entry = of.entry
+    return {
+        "class_id": of.class_id,
         "entry": entry.id,
         "back_number": entry.back_number,
-        "working_order": waiting.working_order,
+        "working_order": of.working_order,
         "exhibitor": entry.exhibitor,
         "horse": entry.horse,
         "calls": entry.calls,

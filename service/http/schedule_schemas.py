@@ -31,6 +31,10 @@ RIDER = {
     "horse": {"id": "h-smoke", "name": "Smoke Over Willow"},
     "calls": 1,
 }
+EXPECTED = {
+    "expected_at": "2026-05-09T14:58:00.000000Z",
+    "expected_at_local": "2026-05-09T09:58:00-05:00",
+}
 TIMETABLE = {
     "day": "2026-05-09",
     "time_zone": "America/Chicago",
@@ -54,7 +58,8 @@ TIMETABLE = {
                     "ended": False,
                 }
             ],
-            "next": RIDER,
+            "in_ring": RIDER | {"entry": "e-87", "back_number": 87, "working_order": 6},
+            "next": RIDER | EXPECTED,
             "on_deck": [],
         }
     ],
@@ -102,7 +107,7 @@ class DeadlinesSchema(Schema):
 class DayQuery(Schema):
     """Which day."""
 
-    day = Day(required=True)
+    day = Day(metadata={"description": "Without it, today by the show's clock."})
 
 
 class EstimateSchema(Schema):
@@ -125,7 +130,7 @@ class EstimateSchema(Schema):
 
 
 class RiderSchema(Schema):
-    """An entry that has not ridden yet."""
+    """An entry at the gate or in the ring, and how often it was called."""
 
     class_id = fields.String(required=True, data_key="class")
     entry = Id(required=True)
@@ -136,13 +141,31 @@ class RiderSchema(Schema):
     calls = Whole(required=True)
 
 
+class RiderToComeSchema(RiderSchema):
+    """An entry that has not ridden yet, and when it is expected to go in."""
+
+    expected_at = Moment(required=True)
+    expected_at_local = fields.String(
+        required=True, metadata={"description": "The same on the show's clock."}
+    )
+
+
 class RingDaySchema(Schema):
-    """One ring's day: its classes in running order, who rides next, and who is on deck."""
+    """One ring's day: its classes in running order, and who is at the gate.
+
+    `in_ring` is whose ride has begun and is not fully marked by every judge; nobody in a class that
+    is judged on the rail, all together.
+    """
 
     ring = fields.String(required=True)
     classes = fields.List(fields.Nested(EstimateSchema), required=True)
-    next = fields.Nested(RiderSchema, required=True, allow_none=True)
-    on_deck = fields.List(fields.Nested(RiderSchema), required=True)
+    in_ring = fields.Nested(RiderSchema, required=True, allow_none=True)
+    next = fields.Nested(RiderToComeSchema, required=True, allow_none=True)
+    on_deck = fields.List(
+        fields.Nested(RiderToComeSchema),
+        required=True,
+        metadata={"description": "Who follows the next: the first is on deck, then in the hole."},
+    )
 
 
 class TimetableSchema(Schema):

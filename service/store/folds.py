@@ -2,7 +2,7 @@
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Generic, NamedTuple, TypeVar
 
 from events.envelope import Event
@@ -12,10 +12,11 @@ S = TypeVar("S")
 
 
 class Aggregate(NamedTuple, Generic[S]):
-    """How one kind of stream is folded."""
+    """How one kind of stream is folded: its events, or with ``envelopes`` each as recorded."""
 
     initial: S
     evolve: Callable[[S, Any], S]
+    envelopes: bool = False
 
 
 class Fold(NamedTuple, Generic[S]):
@@ -51,6 +52,17 @@ class StreamFolds(Generic[S]):
             kept = self._kept.get(stream)
         return kept or self.latest(stream)
 
+    def come_to(self, stream: str, version: int) -> Fold[S]:
+        """The stream at a version that it is known to have come to, or further.
+
+        The log is asked only for what is not remembered.
+        """
+        kept = self._find(stream)
+        if kept.version < version:
+            return self.latest(stream)
+        self.keep(stream, kept)
+        return kept
+
     def at(self, stream: str, version: int) -> Fold[S]:
         """The stream as it stood at a version, or as it stands now if it has not come so far."""
         kept = self._find(stream)
@@ -63,7 +75,7 @@ class StreamFolds(Generic[S]):
         self.keep(stream, advanced)
         return advanced
 
-    def after(self, fold: Fold[S], events: Iterable[Event]) -> Fold[S]:
+    def after(self, fold: Fold[S], events: Iterable[Any]) -> Fold[S]:
         """What these events would make of a fold; nothing is remembered."""
         state, version = fold
         for event in events:
@@ -87,4 +99,6 @@ class StreamFolds(Generic[S]):
             return self._kept.get(stream) or Fold(self._aggregate.initial, 0)
 
     def _carried(self, fold: Fold[S], stream: str, to: int) -> Fold[S]:
-        return self.after(fold, self.log.read_data(stream, after=fold.version, to=to))
+        read = self.log.read if self._aggregate.envelopes else self.log.read_data
+        found: Sequence[Any] = read(stream, after=fold.version, to=to)
+        return self.after(fold, found)

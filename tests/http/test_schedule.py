@@ -1,6 +1,13 @@
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
+from sqlalchemy import event
+
+from events.show.commands import SlotClass
+from service.desk.caller import Ask, Caller
+from service.desk.desk import Desk
+from service.desk.shows import carry_out
+from service.store.engine import Database
 from tests.http.house import House, done, refused
 
 SHOW = "/v1/shows/three-rivers"
@@ -194,3 +201,119 @@ def test_a_number_is_given_once_and_never_again(house: House) -> None:
     found = done(house.office.get(numbers))
     assert (found["items"], found["taken_back"], found["next_free"]) == ([], [1], 2)
     refused(house.office.post(numbers, given), 409, "back_number_taken")
+
+
+def queries(house: House) -> list[str]:
+    """Where every query from now on is written down."""
+    asked: list[str] = []
+
+    def listen(connection: Any, *_: object) -> None:  # noqa: ANN401 - as the driver hands it over
+        connection.set_trace_callback(asked.append)
+
+    event.listen(house.desk.database.engine, "checkout", listen)
+    return asked
+
+
+def test_an_unchanged_day_costs_one_query_besides_the_key_and_a_304_no_more(house: House) -> None:
+    slotted(house)
+    second = {"id": "second", "name": "Second", "rulebook": "western-horsemanship"}
+    done(house.office.post(f"{SHOW}/classes", second))
+    done(house.office.put(f"{SHOW}/classes/second/slot", {**SLOT, "slot": 3}))
+    mark(house, 214, "14:00")
+    at(house, "14:01")
+    path = f"{SHOW}/timetable?day=2026-05-09"
+    first = house.public.get(path)
+    asked = queries(house)
+    again = house.public.get(path)
+    assert again.data == first.data
+    key, tips = asked
+    assert "api_key" in key
+    assert "max(version)" in tips
+    asked.clear()
+    known = house.public.get(path, {"If-None-Match": first.headers["ETag"]})
+    assert (known.status_code, known.data, len(asked)) == (304, b"", 2)
+    asked.clear()
+    mark(house, 87, "14:01")
+    asked.clear()
+    moved = house.public.get(path, {"If-None-Match": first.headers["ETag"]})
+    assert (moved.status_code, len(asked)) == (200, 3)  # the end of the one class that moved
+
+
+def test_what_another_process_wrote_is_on_the_next_timetable(house: House) -> None:
+    slotted(house)
+    at(house, "12:00")
+    ring(house)
+    other = Desk(Database(house.desk.database.engine.url))
+    carry_out(
+        other,
+        Ask(caller=Caller(key="another", role="office"), id="another-1"),
+        "three-rivers",
+        SlotClass(class_id="horsemanship", ring="Main ring", day=date(2026, 5, 8), slot=1),
+    )
+    other.close()
+    assert ring(house)["classes"] == []
+    assert len(ring(house, "2026-05-08")["classes"]) == 1
+
+
+def test_an_erased_rider_is_announced_no_more_although_no_event_says_so(house: House) -> None:
+    slotted(house)
+    at(house, "14:00")
+    path = f"{SHOW}/timetable?day=2026-05-09"
+    tag = house.public.get(path).headers["ETag"]
+    done(house.office.delete("/v1/people/p-lind"))
+    answer = house.public.get(path, {"If-None-Match": tag})
+    assert "Karin Lind" not in answer.text
+    assert done(answer)["rings"][0]["next"]["exhibitor"]["name"] == "withheld"
+
+
+def test_a_tag_stands_while_the_times_do_and_falls_when_they_move(house: House) -> None:
+    slotted(house)
+    path = f"{SHOW}/timetable?day=2026-05-09"
+    at(house, "12:00")
+    early = house.public.get(path).headers["ETag"]
+    at(house, "13:59")
+    assert house.public.get(path).headers["ETag"] == early
+    at(house, "14:03")
+    late = house.public.get(path).headers["ETag"]
+    assert late != early  # nobody has ridden, and the class is late
+
+
+def test_the_ring_tells_who_is_in_it_and_when_the_others_are_expected(house: House) -> None:
+    slotted(house)
+    at(house, "13:00")
+    found = ring(house)
+    assert found["in_ring"] is None
+    assert found["next"]["expected_at_local"] == "2026-05-09T09:00:00-05:00"
+    assert found["on_deck"][0]["expected_at_local"] == "2026-05-09T09:05:00-05:00"
+    done(house.office.post(f"{PATH}/entries/e214/calls", {"call": 1}))
+    mark(house, 214, "14:00")
+    at(house, "14:01")
+    found = ring(house)
+    assert (found["in_ring"]["back_number"], found["in_ring"]["calls"]) == (214, 1)
+    assert (found["next"]["back_number"], found["on_deck"][0]["back_number"]) == (87, 5)
+    assert found["next"]["expected_at_local"] == "2026-05-09T09:05:00-05:00"
+    assert "expected_at" not in found["in_ring"]
+
+
+def test_whoever_rides_again_is_announced_again(house: House) -> None:
+    slotted(house)
+    mark(house, 214, "14:00")
+    mark(house, 87, "14:05")
+    at(house, "14:06")
+    assert ring(house)["next"]["back_number"] == 5
+    again = {"kind": "reride", "back_number": 214, "reason": "A gate fell."}
+    [answer] = house.office.act("horsemanship", again)
+    assert answer["status"] == "accepted", answer
+    found = ring(house)
+    assert (found["next"]["back_number"], found["classes"][0]["ridden"]) == (214, 1)
+
+
+def test_without_a_day_it_is_today_by_the_shows_clock(house: House) -> None:
+    slotted(house)
+    for clock, day in (
+        (datetime(2026, 5, 1, tzinfo=UTC), "2026-05-08"),
+        (datetime(2026, 5, 10, 4, 59, tzinfo=UTC), "2026-05-09"),  # before midnight in Chicago
+        (datetime(2026, 6, 1, tzinfo=UTC), "2026-05-10"),
+    ):
+        house.desk.clock = lambda at=clock: at  # type: ignore[misc]
+        assert done(house.public.get(f"{SHOW}/timetable"))["day"] == day
