@@ -1,7 +1,7 @@
-"""The screens: shows, a show, a class at a moment, why an entry stands where it does, the audit."""
+"""The screens: shows, a show, its gate, a class at a moment, why an entry stands, the audit."""
 
 from collections.abc import Callable, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from importlib.resources import files
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -9,10 +9,11 @@ from zoneinfo import ZoneInfo
 from flask import Response, make_response, redirect, request
 
 from events.envelope import stream_of
+from events.judged_class.decide_gate import LAST_CALL
 from events.projections.explain import as_text
 from events.projections.placing import cautions
 from events.refusals import Refusal
-from service.desk import inquiry, keys, shows
+from service.desk import inquiry, keys, schedule, shows
 from service.desk.desk import Desk
 from service.desk.look import ClassLook, cards_of, look, placing_of
 from service.desk.moments import At
@@ -23,6 +24,8 @@ View = Callable[..., Response]
 _READS_LOG = frozenset({"office", "steward", "federation"})
 _AUDITS = frozenset({"office", "steward"})
 _NEWEST = 12
+_IN_LINE = ("Next", "On deck", "In the hole")
+_GATE_SECONDS = 15
 
 
 class Route(NamedTuple):
@@ -41,6 +44,7 @@ def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
     made = (
         Route("/", "shows", get, screens.shows),
         Route("/shows/<id:show_id>", "show", get, screens.show),
+        Route("/shows/<id:show_id>/gate", "gate", get, screens.gate),
         Route("/classes/<id:class_id>", "class", get, screens.one_class),
         Route("/classes/<id:class_id>/entries/<id:entry>", "entry", get, screens.entry),
         Route("/classes/<id:class_id>/audit", "audit", get, screens.audit),
@@ -90,6 +94,26 @@ class Screens:
             for each in shows.classes_of(self.desk, caller, show_id)
         ]
         return page("show.html", caller, show=seen, classes=classes)
+
+    def gate(self, show_id: str) -> Response:
+        """Who is in every ring, who is next, on deck and in the hole, on one day of a show."""
+        caller = visitor(self.desk)
+        seen = schedule.day_of(self.desk, caller, show_id, _day())
+        planned = seen.state.planned
+        assert planned is not None  # noqa: S101 - its day was read
+        length = (planned.last_day - planned.first_day).days + 1
+        return page(
+            "gate.html",
+            caller,
+            show=show_id,
+            seen=seen,
+            days=[planned.first_day + timedelta(days=number) for number in range(length)],
+            labels=_IN_LINE,
+            last_call=LAST_CALL,
+            every=_GATE_SECONDS,
+            now=self.desk.clock(),
+            clock=lambda at: f"{at.astimezone(seen.zone):%H:%M}",
+        )
 
     def one_class(self, class_id: str) -> Response:
         """The placing of a class, its cards and the end of its log, at a moment."""
@@ -176,6 +200,17 @@ class Screens:
         planned = self.desk.shows.latest(stream_of("show", seen.show)).state.planned
         zone = ZoneInfo(planned.time_zone if planned else "UTC")
         return lambda time: f"{time.astimezone(zone):%Y-%m-%d %H:%M:%S}"
+
+
+def _day() -> date | None:
+    """The day that is asked for; ``None``: today."""
+    asked = request.args.get("day", "").strip()
+    if not asked:
+        return None
+    try:
+        return date.fromisoformat(asked)
+    except ValueError:
+        raise Refusal("day_outside_show", f"{asked!r} is not a day.", field="day") from None
 
 
 def _sign_in_first() -> Refusal:
