@@ -9,6 +9,8 @@ from service.desk.desk import Desk
 from service.http import contract, guard, here, limits
 from service.http.here import desk_of
 from service.http.install import Application, install
+from service.http.limits import Counting, Limiter
+from service.http.limits_shared import SharedLimiter
 from service.pages import views as pages
 from service.store.engine import Database
 from service.trust.settings import trust_settings
@@ -48,7 +50,7 @@ def create_serving_app(settings: Settings) -> Serving:
     Raises ``SettingUnusable``, and ``TrustError`` where the log cannot be signed for.
     """
     app = create_app(settings)
-    limits.limit(app, requests_of(settings))
+    limits.limit(app, counting(settings))
     doing = workers(settings, desk_of(app))
 
     @app.after_request
@@ -59,6 +61,22 @@ def create_serving_app(settings: Settings) -> Serving:
 
     doing.start()
     return Serving(app, doing)
+
+
+def counting(settings: Settings) -> Counting | None:
+    """Whoever counts what clients ask, together with other processes where there is a Redis.
+
+    ``None`` for no limit; ``SettingUnusable``.
+    """
+    most = requests_of(settings)
+    if not most:
+        return None
+    if settings.redis is None:
+        return Limiter(most)
+    try:
+        return SharedLimiter(most, settings.redis)
+    except ValueError as error:
+        raise SettingUnusable(f"RINGFOLD_REDIS: {error}") from error
 
 
 def requests_of(settings: Settings) -> int:

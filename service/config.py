@@ -24,7 +24,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     ``origin`` is the log's name in what it signs. ``keys_dir`` is the folder of its signing keys
     and of the checkpoint it signed last; ``keys_passphrase`` is what the keys are encrypted with.
 
-    ``requests_per_minute`` is how much each client may ask of each process; 0 sets no limit.
+    ``requests_per_minute`` is how much each client may ask; 0 sets no limit. Processes that share a
+    Redis count together, and others each for itself.
     """
 
     database: str = DATABASE_IN_THIS_FOLDER

@@ -28,7 +28,8 @@ RFC 3339 time of the server's clock, wherever a class is read.
 explains it, `field` names the part of the request at fault, `rule` the rule that refused it.
 
 **Limits.** Each answer tells in `X-RateLimit-Limit`, `-Remaining` and `-Reset` (seconds) what a \
-client may still ask in this minute. What is too much is answered with 429 and `Retry-After`.
+client may still ask in this minute, and the same in `RateLimit` and `RateLimit-Policy`, as the \
+IETF drafts them. What is too much is answered with 429 and `Retry-After`.
 
 **Compression.** Send `Accept-Encoding: gzip`. The tags of compressed answers end in `-gzip` and \
 may be sent back as they are.

@@ -1,6 +1,7 @@
 """How much one client may ask in a minute, so that none takes the server from the others.
 
-Each process counts for itself. Who presents a key is counted by it, and anybody else by address.
+Who presents a key is counted by it, and anybody else by address. A process by itself counts for
+itself; several that share a Redis count together.
 """
 
 import hashlib
@@ -8,6 +9,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable
+from typing import Protocol
 
 import msgspec
 from flask import Flask, Response, current_app, g, request
@@ -18,6 +20,9 @@ WINDOW = 60
 """Seconds; whatever was asked in one counts until it is over."""
 
 _LIMITER = "ringfold-limiter"
+_POLICY = "minute"
+"""What the limit is called in the headers of the IETF's draft ``RateLimit header fields for HTTP``,
+which stand beside those that are common practice."""
 
 
 class Allowance(msgspec.Struct, frozen=True, kw_only=True):
@@ -30,15 +35,26 @@ class Allowance(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def headers(self) -> dict[str, str]:
         """The allowance as answers tell it."""
+        left = max(self.left, 0)
         return {
+            "RateLimit-Policy": f'"{_POLICY}";q={self.limit};w={WINDOW}',
+            "RateLimit": f'"{_POLICY}";r={left};t={self.refreshed_in}',
             "X-RateLimit-Limit": str(self.limit),
-            "X-RateLimit-Remaining": str(max(self.left, 0)),
+            "X-RateLimit-Remaining": str(left),
             "X-RateLimit-Reset": str(self.refreshed_in),
         }
 
 
+class Counting(Protocol):
+    """Whoever counts what clients ask."""
+
+    def ask(self, who: str) -> Allowance:
+        """Count one request; what is left after it."""
+        ...
+
+
 class Limiter:
-    """Counts what each client asks; may be shared between threads.
+    """Counts what each client asks of this process; may be shared between threads.
 
     What it remembers ends with the window, however many clients there are.
     """
@@ -63,14 +79,14 @@ class Limiter:
         return Allowance(limit=self._most, left=left, refreshed_in=max(int(until), 1))
 
 
-def limit(app: Flask, most: int, clock: Callable[[], float] = time.monotonic) -> None:
-    """Let each client ask so much in a minute; 0 means as much as it likes."""
-    app.extensions[_LIMITER] = Limiter(most, clock) if most else None
+def limit(app: Flask, counting: Counting | None) -> None:
+    """Let each client ask what whoever counts leaves to it; ``None`` sets no limit."""
+    app.extensions[_LIMITER] = counting
 
 
 def check() -> None:
     """Refuse what is too much, before anything is looked up for it."""
-    limiter: Limiter | None = current_app.extensions.get(_LIMITER)
+    limiter: Counting | None = current_app.extensions.get(_LIMITER)
     if limiter is None or not request.path.startswith("/v1/"):
         return
     g.allowance = limiter.ask(_who())

@@ -6,6 +6,7 @@ from flask import Flask
 from service.app import requests_of
 from service.config import Settings
 from service.http import limits
+from service.http.limits import Limiter
 from service.workers.compose import SettingUnusable
 from tests.http.house import House, done, refused
 
@@ -27,7 +28,7 @@ def clock() -> Clock:
 
 @pytest.fixture
 def limited(sqlite_application: Flask, clock: Clock) -> House:
-    limits.limit(sqlite_application, 3, clock)
+    limits.limit(sqlite_application, Limiter(3, clock))
     return House(sqlite_application)
 
 
@@ -39,6 +40,9 @@ def test_each_answer_tells_what_is_left(limited: House, clock: Clock) -> None:
         assert answer.headers["X-RateLimit-Limit"] == "3"
         assert answer.headers["X-RateLimit-Remaining"] == left
         assert answer.headers["X-RateLimit-Reset"] == "40"
+        # draft-ietf-httpapi-ratelimit-headers, sections 3 and 4 (from memory)
+        assert answer.headers["RateLimit-Policy"] == '"minute";q=3;w=60'
+        assert answer.headers["RateLimit"] == f'"minute";r={left};t=40'
 
 
 def test_what_is_too_much_is_refused_until_the_minute_is_over(limited: House, clock: Clock) -> None:
