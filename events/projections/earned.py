@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import msgspec
 
+from events.awards.rules import AwardRules, Carrier
 from events.half_points import HalfPoints
 from events.projections.result import (
     PanelResultPart,
@@ -25,7 +26,6 @@ from events.scoring.points.award import (
     size_of_class,
 )
 from events.scoring.points.model import PointsTable
-from events.season.events import AwardRules, Carrier
 from events.season.state import SeasonState
 
 PAIRED = "+"

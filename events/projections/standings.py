@@ -8,8 +8,8 @@ from typing import Literal
 
 import msgspec
 
+from events.awards.rules import AwardRules, StandingTie
 from events.projections.earned import EarnedLine
-from events.season.events import AwardRules, StandingTie
 
 Missing = Literal["shows", "judges", "categories"]
 _NO_MORE = 2**53

@@ -2,8 +2,8 @@
 
 from datetime import date
 
+from events.awards.rules import AwardRules
 from events.envelope import Command, TextRef
-from events.season.events import AwardRules
 
 
 class OpenSeason(Command, frozen=True, kw_only=True):

@@ -1,17 +1,14 @@
 """Decisions about a season. All of them are the federation's."""
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from events.awards.check import check_rules
 from events.envelope import Actor, Command, Event
 from events.refusals import Refusal
 from events.season import commands as ask
 from events.season import events as happened
-from events.season.events import AwardRules
 from events.season.state import SeasonState
-
-_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 def decide(state: SeasonState, command: Command, *, actor: Actor) -> tuple[Event, ...]:
@@ -51,7 +48,7 @@ def _open(state: SeasonState, command: ask.OpenSeason) -> tuple[Event, ...]:
 
 
 def _define_award(state: SeasonState, command: ask.DefineAward) -> tuple[Event, ...]:
-    _check_rules(command.rules)
+    check_rules(command.rules)
     known = state.awards.get(command.rules.award)
     if known == command.rules:
         return ()
@@ -62,49 +59,6 @@ def _define_award(state: SeasonState, command: ask.DefineAward) -> tuple[Event, 
             field="reason",
         )
     return (happened.AwardDefined(rules=command.rules, reason=command.reason),)
-
-
-def _check_rules(rules: AwardRules) -> None:
-    if not _SLUG.fullmatch(rules.award):
-        raise Refusal(
-            "award_misnamed",
-            "An award is named by lower-case words and digits with hyphens between.",
-            field="rules.award",
-        )
-    if not rules.name.strip():
-        raise Refusal("name_missing", "An award needs a name.", field="rules.name")
-    _check_categories(rules)
-    _check_counts(rules)
-    if len(set(rules.ties)) < len(rules.ties):
-        raise Refusal("tie_step_twice", "A tie step is named twice.", field="rules.ties")
-
-
-def _check_categories(rules: AwardRules) -> None:
-    if not rules.categories:
-        raise Refusal(
-            "categories_missing", "An award counts at least one category.", field="rules.categories"
-        )
-    names = [category.name for category in rules.categories]
-    for index, name in enumerate(names):
-        field = f"rules.categories[{index}].name"
-        if not name.strip():
-            raise Refusal("name_missing", "A category needs a name.", field=field)
-        if name in names[:index]:
-            raise Refusal("category_twice", f"Two categories are called {name}.", field=field)
-
-
-def _check_counts(rules: AwardRules) -> None:
-    if rules.best_of is not None and rules.best_of < 1:
-        raise Refusal("best_of_none", "At least one result counts.", field="rules.best_of")
-    if not 0 <= rules.minimum_categories <= len(rules.categories):
-        raise Refusal(
-            "minimum_unreachable",
-            f"The award has {len(rules.categories)} categories, not {rules.minimum_categories}.",
-            field="rules.minimum_categories",
-        )
-    for field in ("minimum_shows", "minimum_judges"):
-        if getattr(rules, field) < 0:
-            raise Refusal("minimum_negative", "A minimum counts from 0.", field=f"rules.{field}")
 
 
 def _drop_award(state: SeasonState, command: ask.DropAward) -> tuple[Event, ...]:

@@ -6,9 +6,10 @@ from typing import Any
 
 import msgspec
 
+from events.awards.rules import AwardRules
 from events.envelope import Event
 from events.season import events as happened
-from events.season.events import AwardRules, SeasonEvent
+from events.season.events import SeasonEvent
 
 
 class SeasonState(msgspec.Struct, frozen=True, kw_only=True):

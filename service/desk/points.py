@@ -2,10 +2,10 @@
 
 from functools import lru_cache
 
+from events.awards.rules import PointsRef
 from events.refusals import Refusal
 from events.scoring.points.load import canonical, digest, from_canonical
 from events.scoring.points.model import PointsTable
-from events.season.events import PointsRef
 from service.points import shipped_tables
 from service.store import points_tables
 from service.store.engine import Database

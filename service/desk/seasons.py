@@ -6,12 +6,12 @@ from datetime import date
 import msgspec
 from sqlalchemy import Executable
 
+from events.awards.rules import AwardRules, Carrier, Category, StandingTie
 from events.envelope import Command, Event, stream_of
 from events.refusals import Refusal
 from events.scoring.points.model import PointsTable
 from events.season import commands as ask_season
 from events.season.decide import decide
-from events.season.events import AwardRules, Carrier, Category, StandingTie
 from events.season.state import SeasonState
 from service.desk.caller import Ask, Caller, Receipt, check_whole_house
 from service.desk.carry_out import planned, receipt

@@ -5,13 +5,13 @@ from datetime import datetime
 
 import msgspec
 
+from events.awards.rules import AwardRules
 from events.envelope import RecordedEvent
 from events.projections.earned import EarnedLine, pair_of
 from events.projections.standing_moves import StandingMove, standing_moves
 from events.projections.standings import StandingRow
 from events.refusals import Refusal
 from events.scoring.points.model import PointsTable
-from events.season.events import AwardRules
 from service.desk import texts
 from service.desk.caller import Caller
 from service.desk.desk import Desk

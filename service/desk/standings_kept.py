@@ -4,8 +4,8 @@ from functools import lru_cache
 
 import msgspec
 
+from events.awards.rules import AwardRules
 from events.projections.standings import StandingRow, standings
-from events.season.events import AwardRules
 from service.store import earned_lines
 from service.store import standings as kept
 from service.store.engine import Database

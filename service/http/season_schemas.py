@@ -4,7 +4,7 @@ from typing import Any, get_args
 
 from marshmallow import Schema, fields, validate
 
-from events.season.events import Carrier, StandingTie
+from events.awards.rules import Carrier, StandingTie
 from service.http.common import PageQuery
 from service.http.fields import Day, Id, Line, Prose, Whole
 from service.http.shown import HorseSchema, PersonSchema

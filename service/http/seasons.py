@@ -4,12 +4,12 @@ from typing import Any
 
 from flask import Response
 
+from events.awards.rules import Category
 from events.envelope import Command, Role
 from events.rulebook.fault import RuleBookRefused
 from events.scoring.points.load import load_json
 from events.scoring.points.model import PointsTable
 from events.season import commands as ask_season
-from events.season.events import Category
 from service.desk import seasons
 from service.desk.names import names
 from service.desk.seasons import AwardPlan, Member, SeasonLook

@@ -5,13 +5,13 @@ from typing import Any
 
 from flask import Response, request
 
+from events.awards.rules import Carrier
 from events.envelope import Role
 from events.projections.earned import EarnedLine, pair_of
 from events.projections.points_explained import explained
 from events.projections.standing_moves import StandingMove, StoodAt
 from events.projections.standings import Counted, StandingRow
 from events.scoring.points.model import PointsTable
-from events.season.events import Carrier
 from service.desk import standings
 from service.desk.names import Names
 from service.desk.standings import Change, StandingLook

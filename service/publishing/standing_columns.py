@@ -2,10 +2,10 @@
 
 import msgspec
 
+from events.awards.rules import Carrier
 from events.projections.earned import pair_of
 from events.projections.standings import StandingRow
 from events.scoring.exact import to_plain, to_words
-from events.season.events import Carrier
 from service.desk.names import Names
 from service.publishing.tables import Column, Table
 

@@ -7,9 +7,9 @@ from typing import NamedTuple
 import msgspec
 from sqlalchemy import Connection, Select, bindparam, delete, func, or_, select, update
 
+from events.awards.rules import AwardRules
 from events.envelope import RecordedEvent
 from events.projections.result import ResultDocument
-from events.season.events import AwardRules
 from service.store.earned_lines import Changed
 from service.store.engine import Database
 from service.store.log import Log

@@ -11,6 +11,7 @@ from typing import NamedTuple, cast
 
 from sqlalchemy import Connection
 
+from events.awards.rules import AwardRules
 from events.catalogue import ALL_EVENTS
 from events.envelope import Event, RecordedEvent, split_stream, stream_of
 from events.judged_class.events import ResultsMadeOfficial
@@ -18,7 +19,7 @@ from events.projections.earned import earned_lines
 from events.projections.history import History
 from events.projections.result import ResultDocument, result_document
 from events.season import events as happened
-from events.season.events import AwardRules, SeasonEvent
+from events.season.events import SeasonEvent
 from events.season.state import INITIAL, SeasonState, fold
 from service.desk.desk import Desk
 from service.store import earned_lines as lines

@@ -9,10 +9,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from events.awards.rules import AwardRules, Category
 from events.projections.earned import EarnedLine
 from events.projections.result import ResultDocument
 from events.season import events as happened
-from events.season.events import AwardRules, Category
 from tests.core.season.seasons import (
     DAY,
     REASON,

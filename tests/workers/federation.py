@@ -4,6 +4,7 @@ import itertools
 from collections.abc import Iterator
 from datetime import date
 
+from events.awards.rules import Carrier, Category
 from events.envelope import Command, RecordedEvent, Role, split_stream, stream_of
 from events.judged_class.events import ResultsMadeOfficial
 from events.projections.earned import earned_lines
@@ -11,7 +12,6 @@ from events.projections.history import History
 from events.projections.result import ResultDocument, result_document
 from events.projections.standings import StandingRow, standings
 from events.season import commands as ask_season
-from events.season.events import Carrier, Category
 from events.season.state import SeasonState, fold
 from service.desk import seasons
 from service.desk import standings as read

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from events.awards.rules import Category
 from events.projections.earned import carrier_of, earned_lines, pair_of
 from events.projections.result import ResultDocument, official_versions, result_document
 from events.rulebook.model import OutcomeKind
 from events.scoring.points.award import Entrant, award, size_of_class
 from events.scoring.points.load import load_inline
 from events.season import events as happened
-from events.season.events import Category
 from tests.core.points.shipped import shipped
 from tests.core.season.seasons import (
     ANY,

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from events.awards.rules import AwardRules, Category
 from events.projections.earned import EarnedLine
 from events.projections.standings import standings
-from events.season.events import AwardRules, Category
 from tests.core.season.seasons import ANY, line, ranking, row_of, rules
 
 TRAIL = Category(name="Trail", rulebooks=("trail",))

@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from events.awards.rules import AwardRules, Category, PointsRef
 from events.envelope import Actor
 from events.projections.earned import EarnedLine, earned_lines
 from events.projections.result import (
@@ -22,7 +23,6 @@ from events.rulebook.model import OutcomeKind, PanelMethod, RuleBookRef
 from events.scoring.points.load import digest
 from events.scoring.points.model import PointsTable
 from events.season import events as happened
-from events.season.events import AwardRules, Category, PointsRef
 from events.season.state import SeasonState, fold
 from tests.core.points.shipped import shipped
 

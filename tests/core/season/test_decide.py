@@ -5,12 +5,12 @@ from datetime import date, timedelta
 import msgspec
 import pytest
 
+from events.awards.rules import AwardRules, Category
 from events.envelope import Actor, Command, Event
 from events.refusals import Refusal
 from events.season import commands as ask
 from events.season import events as happened
 from events.season.decide import HANDLERS, decide
-from events.season.events import AwardRules, Category
 from events.season.state import INITIAL, SeasonState, fold
 from tests.core.season.seasons import ANY, FEDERATION, OPENED, REASON, SHOW, rules, season
 

@@ -1,0 +1,1 @@
+"""Awards over many classes: how those of a season and those of a show are reckoned."""

@@ -1,0 +1,66 @@
+"""How an award is reckoned, whether a season gives it or a show.
+
+These shapes lie inside stored events: what is added to them is optional and has a default.
+"""
+
+from typing import Literal
+
+import msgspec
+
+Carrier = Literal["horse", "rider", "pair"]
+"""Who carries the points: the horse, the rider, or one horse with one rider."""
+
+StandingTie = Literal["most_placings", "most_shows", "most_beaten", "highest_total"]
+"""A step that parts equal points: most firsts, then seconds, and so on; most shows; most entries
+beaten; the highest sum of scores."""
+
+
+class PointsRef(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """The points table that an award counts by; its content is kept once under the digest."""
+
+    id: str
+    edition: str
+    digest: str
+
+
+class Category(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """Which classes count together: those under any of the rule books, in any of the divisions.
+
+    An empty list of rule books leaves that side open. With divisions, what counts is the placing
+    among the entries of each of them; without, the placing of the whole class. A result counts in
+    the first category that takes it.
+    """
+
+    name: str
+    rulebooks: tuple[str, ...] = ()
+    divisions: tuple[str, ...] = ()
+
+
+class AwardRules(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
+):
+    """How an award is reckoned.
+
+    ``best_of`` counts only that many best results of each category, all when ``None``. An award
+    over several categories is an all-around; ``minimum_categories`` is in how many of them points
+    must have been earned. ``minimum_shows`` and ``minimum_judges`` are at how many shows, and
+    under how many different judges, a carrier was shown at least. With ``members_only`` a result
+    counts for those who belonged to the season on its day: horse and rider both, where the pair
+    carries the points.
+    """
+
+    award: str
+    name: str
+    carrier: Carrier
+    points: PointsRef
+    categories: tuple[Category, ...]
+    best_of: int | None = None
+    minimum_shows: int = 0
+    minimum_judges: int = 0
+    minimum_categories: int = 0
+    members_only: bool = False
+    ties: tuple[StandingTie, ...] = ()
