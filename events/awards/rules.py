@@ -10,9 +10,11 @@ import msgspec
 Carrier = Literal["horse", "rider", "pair"]
 """Who carries the points: the horse, the rider, or one horse with one rider."""
 
-StandingTie = Literal["most_placings", "most_shows", "most_beaten", "highest_total"]
-"""A step that parts equal points: most firsts, then seconds, and so on; most shows; most entries
-beaten; the highest sum of scores."""
+StandingTie = Literal[
+    "most_placings", "most_top_tens", "most_shows", "most_beaten", "highest_total"
+]
+"""A step that parts equal points: most firsts, then seconds, and so on; most places from first to
+tenth; most shows; most entries beaten; the highest sum of scores."""
 
 
 class PointsRef(
@@ -30,14 +32,21 @@ class Category(
 ):
     """Which classes count together: those under any of the rule books, in any of the divisions.
 
-    An empty list of rule books leaves that side open. With divisions, what counts is the placing
-    among the entries of each of them; without, the placing of the whole class. A result counts in
-    the first category that takes it.
+    An empty list of rule books leaves that side open, and so does one of ``classes``, by their ids.
+    With divisions, what counts is the placing among the entries of each of them; without, the
+    placing of the whole class. A result counts in the first category that takes it.
+
+    ``champions`` are classes whose first two are grand and reserve champion of the category: they
+    earn what the points table has for champions, and nothing for their place. ``weight`` is what
+    part of the category's points counts, a number as text: ``1``, ``0.5`` or ``1/2``.
     """
 
     name: str
     rulebooks: tuple[str, ...] = ()
     divisions: tuple[str, ...] = ()
+    classes: tuple[str, ...] = ()
+    champions: tuple[str, ...] = ()
+    weight: str = "1"
 
 
 class AwardRules(
@@ -47,10 +56,11 @@ class AwardRules(
 
     ``best_of`` counts only that many best results of each category, all when ``None``. An award
     over several categories is an all-around; ``minimum_categories`` is in how many of them points
-    must have been earned. ``minimum_shows`` and ``minimum_judges`` are at how many shows, and
-    under how many different judges, a carrier was shown at least. With ``members_only`` a result
-    counts for those who belonged to the season on its day: horse and rider both, where the pair
-    carries the points.
+    must have been earned. ``minimum_shows``, ``minimum_classes`` and ``minimum_judges`` are at how
+    many shows, in how many classes, and under how many different judges, a carrier was shown at
+    least. With ``members_only`` a result counts for those who belonged to the season on its day:
+    horse and rider both, where the pair carries the points. With ``eligible_divisions`` it counts
+    for entries that ride in one of them, whatever placing it is.
     """
 
     award: str
@@ -64,3 +74,5 @@ class AwardRules(
     minimum_categories: int = 0
     members_only: bool = False
     ties: tuple[StandingTie, ...] = ()
+    minimum_classes: int = 0
+    eligible_divisions: tuple[str, ...] = ()

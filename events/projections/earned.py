@@ -1,13 +1,15 @@
-"""From official results to what they earned in an award of a season."""
+"""From official results to what they earned in an award of a season or of a show."""
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+from typing import Literal
 
 import msgspec
 
-from events.awards.rules import AwardRules, Carrier
+from events.awards.counting import Counting
+from events.awards.rules import AwardRules, Carrier, Category
 from events.half_points import HalfPoints
 from events.projections.result import (
     PanelResultPart,
@@ -26,8 +28,8 @@ from events.scoring.points.award import (
     size_of_class,
 )
 from events.scoring.points.model import PointsTable
-from events.season.state import SeasonState
 
+Title = Literal["grand", "reserve"]
 PAIRED = "+"
 """Stands between the ids of a rider and a horse that carry points as a pair."""
 
@@ -39,6 +41,9 @@ class EarnedLine(msgspec.Struct, frozen=True, kw_only=True):
     event that made them official, the entry, its place and by which table. ``seat`` is ``None``
     where the judges placed together, ``division`` where the whole class was placed. ``beaten`` is
     how many entries shown stand behind it. ``total`` is that of the judges together.
+
+    In a class that names champions ``title`` is the one that was won, and ``highest`` and
+    ``highest_class`` the points and the class that those of champions come on top of.
     """
 
     carrier: str
@@ -65,6 +70,9 @@ class EarnedLine(msgspec.Struct, frozen=True, kw_only=True):
     beaten: int
     points: Fraction
     table: str
+    title: Title | None = None
+    highest: Fraction | None = None
+    highest_class: str | None = None
 
     @property
     def name(self) -> tuple[str, str, str, str]:
@@ -98,38 +106,48 @@ def pair_of(carrier: Carrier, name: str) -> tuple[str | None, str | None]:
 
 
 def earned_lines(
-    document: ResultDocument, season: SeasonState, rules: AwardRules, table: PointsTable
+    document: ResultDocument, giver: Counting, rules: AwardRules, table: PointsTable
 ) -> tuple[EarnedLine, ...]:
     """What every entry shown in a class earned in an award, nought included.
 
     Each judge's card is a result of its own where the class has separate results, else the panel's
-    placing is one. A class that the table says nothing of earns nobody points.
+    placing is one. A class that the table says nothing of earns nobody points; nor, for its places,
+    does one that names champions.
     """
-    if not season.counts(document.show, document.class_id, document.day):
+    if not giver.counts(document.show, document.class_id, document.day):
         return ()
     return tuple(
         line
         for result in _results(document)
-        if (category := _category(rules, document.rulebook.id, result.division)) is not None
+        if (category := _category(rules, document, result.division)) is not None
         for line in _lines(document, result, category, rules, table)
-        if _belongs(season, rules, line)
+        if _belongs(giver, rules, line)
     )
 
 
-def _category(rules: AwardRules, rulebook: str, division: str | None) -> str | None:
+def _category(rules: AwardRules, document: ResultDocument, division: str | None) -> Category | None:
     """The first category that takes a result, so that it counts once."""
     for category in rules.categories:
-        fits = not category.rulebooks or rulebook in category.rulebooks
+        if document.class_id in category.champions:
+            return None if division else category
+    for category in rules.categories:
+        fits = not category.rulebooks or document.rulebook.id in category.rulebooks
+        fits = fits and (not category.classes or document.class_id in category.classes)
         if fits and (division in category.divisions if division else not category.divisions):
-            return category.name
+            return category
     return None
 
 
-def _belongs(season: SeasonState, rules: AwardRules, line: EarnedLine) -> bool:
+def _belongs(giver: Counting, rules: AwardRules, line: EarnedLine) -> bool:
     if not rules.members_only:
         return True
     members = pair_of(rules.carrier, line.carrier)
-    return all(season.belonged(each, line.day) for each in members if each is not None)
+    return all(giver.belonged(each, line.day) for each in members if each is not None)
+
+
+def _eligible(rules: AwardRules, entry: ResultEntry) -> bool:
+    wanted = rules.eligible_divisions
+    return not wanted or any(division in wanted for division in entry.divisions)
 
 
 def _results(document: ResultDocument) -> Iterator[_Result]:
@@ -184,25 +202,26 @@ def _together(rows: Sequence[ResultRow]) -> HalfPoints | None:
 def _lines(
     document: ResultDocument,
     result: _Result,
-    category: str,
+    category: Category,
     rules: AwardRules,
     table: PointsTable,
 ) -> Iterator[EarnedLine]:
     size = size_of_class(table, result.entrants)
-    points = _points(table, size, result.entrants)
+    champions = document.class_id in category.champions
+    points = {} if champions else _points(table, size, result.entrants)
     sharing = Counter(each.place for each in result.entrants if is_shown(table, each))
     entries = {entry.entry: entry for entry in document.entries}
     for each in result.entrants:
         who = entries[each.entry]
         carrier = carrier_of(rules.carrier, who.exhibitor, who.horse)
-        if carrier is None or not is_shown(table, each):
+        if carrier is None or not is_shown(table, each) or not _eligible(rules, who):
             continue
         shared_by = 1 if each.place is None else sharing[each.place]
         yield EarnedLine(
             carrier=carrier,
             exhibitor=who.exhibitor,
             horse=who.horse,
-            category=category,
+            category=category.name,
             show=document.show,
             class_id=document.class_id,
             class_name=document.name,

@@ -17,9 +17,25 @@ class PointsReason(msgspec.Struct, frozen=True, kw_only=True):
 
 def explained(line: EarnedLine, table: PointsTable) -> PointsReason:
     """The reason for a line's points; ``table`` is the one that the line names."""
+    if line.title is not None:
+        return PointsReason(places=(), says=f"{_champion(line, table)}.")
     silent = bool(table.sizes) and table.row_for(line.class_size) is None
     places = () if silent or line.place is None else _places(line, line.place, table)
     return PointsReason(places=places, says=f"{_standing(line)}: {_because(line, table, places)}.")
+
+
+def _champion(line: EarnedLine, table: PointsTable) -> str:
+    shared = f", shared by {line.shared_by}" if line.shared_by > 1 else ""
+    won = f"{str(line.title).capitalize()} champion{shared}"
+    rule = table.champions
+    if rule is None or not rule.in_high_point:
+        return f"{won}: champions' points do not count in this sum"
+    if line.highest is None:
+        return f"{won}: {to_words(line.points)}"
+    return (
+        f"{won}, above the {to_words(line.highest)} of the highest pointed class, "
+        f"{line.highest_class}: {to_words(line.points)}"
+    )
 
 
 def _places(line: EarnedLine, place: int, table: PointsTable) -> tuple[PlacePoints, ...]:

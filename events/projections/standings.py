@@ -8,10 +8,12 @@ from typing import Literal
 
 import msgspec
 
+from events.awards.check import weight_of
 from events.awards.rules import AwardRules, StandingTie
 from events.projections.earned import EarnedLine
 
-Missing = Literal["shows", "judges", "categories"]
+Missing = Literal["shows", "classes", "judges", "categories"]
+_TOP = 10
 _NO_MORE = 2**53
 """Stands after the last place of a carrier, so that having one more is better than none."""
 
@@ -26,8 +28,10 @@ class Counted(msgspec.Struct, frozen=True, kw_only=True):
 class StandingRow(msgspec.Struct, frozen=True, kw_only=True):
     """Where one carrier stands; without a place while a minimum is missing or no points are earned.
 
-    ``shows`` and ``judges`` are how many of each it was shown at and under. ``parted_by`` is the
-    first step that parted it from others with as many points.
+    ``shows``, ``classes`` and ``judges`` are how many of each it was shown at, in and under.
+    ``categories`` holds what counts of each. ``parted_by`` is the first step that parted it from
+    others with as many points; ``settled`` the version of the show's event that settled a tie which
+    no step parts.
     """
 
     carrier: str
@@ -35,11 +39,13 @@ class StandingRow(msgspec.Struct, frozen=True, kw_only=True):
     tied: bool
     points: Fraction
     shows: int
+    classes: int
     judges: int
     categories: Mapping[str, Fraction]
     missing: tuple[Missing, ...]
     parted_by: StandingTie | None
     lines: tuple[Counted, ...]
+    settled: int | None = None
 
 
 def standings(rules: AwardRules, lines: Iterable[EarnedLine]) -> tuple[StandingRow, ...]:
@@ -63,12 +69,15 @@ def _row(rules: AwardRules, carrier: str, earned: Sequence[EarnedLine]) -> Stand
     for each in counted:
         if each.counts:
             categories[each.line.category] += each.line.points
+    for category in rules.categories:
+        categories[category.name] *= weight_of(category) or 1
     row = StandingRow(
         carrier=carrier,
         place=None,
         tied=False,
         points=sum(categories.values(), Fraction(0)),
         shows=len({line.show for line in earned}),
+        classes=len({line.class_id for line in earned}),
         judges=len({judge for line in earned for judge in line.judges}),
         categories=categories,
         missing=(),
@@ -105,6 +114,7 @@ def _missing(rules: AwardRules, row: StandingRow) -> tuple[Missing, ...]:
     in_how_many = sum(1 for points in row.categories.values() if points > 0)
     checks: tuple[tuple[Missing, bool], ...] = (
         ("shows", row.shows < rules.minimum_shows),
+        ("classes", row.classes < rules.minimum_classes),
         ("judges", row.judges < rules.minimum_judges),
         ("categories", in_how_many < rules.minimum_categories),
     )
@@ -149,6 +159,11 @@ def _most_placings(row: StandingRow) -> tuple[int, ...]:
     return (*places, _NO_MORE)
 
 
+def _most_top_tens(row: StandingRow) -> tuple[int, ...]:
+    places = [each.line.place for each in row.lines if each.counts and each.line.place is not None]
+    return (-sum(place <= _TOP for place in places),)
+
+
 def _most_shows(row: StandingRow) -> tuple[int, ...]:
     return (-row.shows,)
 
@@ -163,6 +178,7 @@ def _highest_total(row: StandingRow) -> tuple[int, ...]:
 
 _TIES: Mapping[StandingTie, Key] = {
     "most_placings": _most_placings,
+    "most_top_tens": _most_top_tens,
     "most_shows": _most_shows,
     "most_beaten": _most_beaten,
     "highest_total": _highest_total,

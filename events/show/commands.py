@@ -2,10 +2,11 @@
 
 from datetime import date, time
 
+from events.awards.rules import AwardRules
 from events.envelope import Command, TextRef
 from events.rulebook.model import RuleBookRef
 from events.show.division import DivisionTerms
-from events.show.events import OfficialRole
+from events.show.events import OfficialRole, SettledBy, TieBasis
 
 
 class PlanShow(Command, frozen=True, kw_only=True):
@@ -111,3 +112,39 @@ class TakeEvidenceBack(Command, frozen=True, kw_only=True):
     reason: TextRef
     exhibitor: str | None = None
     horse: str | None = None
+
+
+class DefineAward(Command, frozen=True, kw_only=True):
+    """Define an award of the show, or define it anew, then with a reason."""
+
+    rules: AwardRules
+    reason: TextRef | None = None
+
+
+class DropAward(Command, frozen=True, kw_only=True):
+    """Reckon an award of the show no longer."""
+
+    award: str
+    reason: TextRef
+
+
+class SettleTie(Command, frozen=True, kw_only=True):
+    """Record how a tie of an award was settled, best first; by lots in the order of their lots.
+
+    ``basis`` is what those who tie stand at.
+    """
+
+    award: str
+    order: tuple[str, ...]
+    by: SettledBy
+    basis: tuple[TieBasis, ...]
+    seed: str | None = None
+    reason: TextRef | None = None
+
+
+class WithdrawSettlement(Command, frozen=True, kw_only=True):
+    """Take back what settled a tie: the event of this version of the show."""
+
+    award: str
+    settlement: int
+    reason: TextRef

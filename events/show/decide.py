@@ -6,6 +6,7 @@ from typing import Any
 from events.envelope import Actor, Command, Event
 from events.refusals import Refusal
 from events.show import commands as ask
+from events.show import decide_awards as awards
 from events.show import decide_divisions as divisions
 from events.show import events as happened
 from events.show.state import ShowState
@@ -176,4 +177,8 @@ HANDLERS: Mapping[type[Command], Callable[[ShowState, Any], tuple[Event, ...]]] 
     ask.SetClassDivisions: divisions.set_of_class,
     ask.RecordEvidence: divisions.record_evidence,
     ask.TakeEvidenceBack: divisions.take_evidence_back,
+    ask.DefineAward: awards.define_award,
+    ask.DropAward: awards.drop_award,
+    ask.SettleTie: awards.settle_tie,
+    ask.WithdrawSettlement: awards.withdraw_settlement,
 }

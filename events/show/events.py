@@ -3,10 +3,14 @@
 from datetime import date, time
 from typing import Literal
 
+import msgspec
+
+from events.awards.rules import AwardRules
 from events.envelope import Event, TextRef
 from events.rulebook.model import RuleBookRef
 from events.show.division import DivisionTerms
 
+SettledBy = Literal["coin", "lots"]
 OfficialRole = Literal["judge", "learner", "steward", "scribe", "show_secretary", "ring_steward"]
 
 
@@ -129,6 +133,51 @@ class EvidenceTakenBack(Event, frozen=True, kw_only=True, tag="show.evidence_tak
     horse: str | None = None
 
 
+class ShowAwardDefined(Event, frozen=True, kw_only=True, tag="show.award_defined"):
+    """An award over classes of the show was defined, or defined anew from here on."""
+
+    rules: AwardRules
+    reason: TextRef | None = None
+
+
+class ShowAwardDropped(Event, frozen=True, kw_only=True, tag="show.award_dropped"):
+    """An award of the show is no longer reckoned, and what settled its ties is forgotten."""
+
+    award: str
+    reason: TextRef
+
+
+class TieBasis(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What somebody stood at when a tie was settled; points exactly, such as ``23/2``."""
+
+    carrier: str
+    points: str
+
+
+class AwardTieSettled(Event, frozen=True, kw_only=True, tag="show.award_tie_settled"):
+    """A tie of an award that none of its steps parts was settled, best first.
+
+    ``lots`` are drawn again by anybody from the recorded ``seed``.
+    """
+
+    award: str
+    order: tuple[str, ...]
+    by: SettledBy
+    basis: tuple[TieBasis, ...]
+    seed: str | None = None
+    reason: TextRef | None = None
+
+
+class AwardSettlementWithdrawn(
+    Event, frozen=True, kw_only=True, tag="show.award_settlement_withdrawn"
+):
+    """The settlement that an event of this show recorded no longer counts."""
+
+    award: str
+    settlement: int
+    reason: TextRef
+
+
 ShowEvent = (
     ShowPlanned
     | RingAdded
@@ -143,4 +192,8 @@ ShowEvent = (
     | ClassDivisionsSet
     | EvidenceSeen
     | EvidenceTakenBack
+    | ShowAwardDefined
+    | ShowAwardDropped
+    | AwardTieSettled
+    | AwardSettlementWithdrawn
 )

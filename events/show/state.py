@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from events.awards.rules import AwardRules
 from events.envelope import Event
 from events.rulebook.model import RuleBookRef
 from events.show import events as happened
@@ -13,6 +14,14 @@ from events.show.events import ShowEvent
 
 Shown = tuple[str, str | None, str | None]
 """What evidence is about: a division, and the id of a rider or of a horse."""
+
+
+class Settlement(msgspec.Struct, frozen=True, kw_only=True):
+    """What settled a tie, by the version of its event; ``withdrawn`` when it was taken back."""
+
+    version: int
+    event: happened.AwardTieSettled
+    withdrawn: bool = False
 
 
 class ShowState(msgspec.Struct, frozen=True, kw_only=True):
@@ -30,6 +39,12 @@ class ShowState(msgspec.Struct, frozen=True, kw_only=True):
     divisions: Mapping[str, happened.DivisionDefined] = {}
     class_divisions: Mapping[str, happened.ClassDivisionsSet] = {}
     evidence: Mapping[Shown, happened.EvidenceSeen] = {}
+    awards: Mapping[str, AwardRules] = {}
+    settlements: Mapping[str, tuple[Settlement, ...]] = {}
+
+    def settled(self, award: str) -> tuple[Settlement, ...]:
+        """The settlements of an award's ties that were not taken back, oldest first."""
+        return tuple(each for each in self.settlements.get(award, ()) if not each.withdrawn)
 
     def number_of(self, exhibitor: str, horse: str | None) -> int | None:
         """The back number of an exhibitor with that horse, else of the exhibitor alone."""
@@ -126,6 +141,32 @@ def _evidence_taken_back(state: ShowState, event: happened.EvidenceTakenBack) ->
     return _replace(state, evidence=left)
 
 
+def _award_defined(state: ShowState, event: happened.ShowAwardDefined) -> ShowState:
+    return _replace(state, awards={**state.awards, event.rules.award: event.rules})
+
+
+def _award_dropped(state: ShowState, event: happened.ShowAwardDropped) -> ShowState:
+    return _replace(
+        state,
+        awards={name: each for name, each in state.awards.items() if name != event.award},
+        settlements={name: each for name, each in state.settlements.items() if name != event.award},
+    )
+
+
+def _tie_settled(state: ShowState, event: happened.AwardTieSettled) -> ShowState:
+    settlement = Settlement(version=state.version + 1, event=event)
+    known = state.settlements.get(event.award, ())
+    return _replace(state, settlements={**state.settlements, event.award: (*known, settlement)})
+
+
+def _settlement_withdrawn(state: ShowState, event: happened.AwardSettlementWithdrawn) -> ShowState:
+    after = tuple(
+        _replace(each, withdrawn=True) if each.version == event.settlement else each
+        for each in state.settlements.get(event.award, ())
+    )
+    return _replace(state, settlements={**state.settlements, event.award: after})
+
+
 HANDLERS: Mapping[type[Event], Callable[[ShowState, Any], ShowState]] = {
     happened.ShowPlanned: _planned,
     happened.RingAdded: _ring_added,
@@ -140,4 +181,8 @@ HANDLERS: Mapping[type[Event], Callable[[ShowState, Any], ShowState]] = {
     happened.ClassDivisionsSet: _class_divisions_set,
     happened.EvidenceSeen: _evidence_seen,
     happened.EvidenceTakenBack: _evidence_taken_back,
+    happened.ShowAwardDefined: _award_defined,
+    happened.ShowAwardDropped: _award_dropped,
+    happened.AwardTieSettled: _tie_settled,
+    happened.AwardSettlementWithdrawn: _settlement_withdrawn,
 }

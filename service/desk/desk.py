@@ -55,9 +55,9 @@ class Desk:
         self.turns = Turns()
         self.books = Books(database)
         self.points = PointsTables(database)
-        self.standings = StandingsKept(database)
         self.announced = NamesKept(database)
         self.days = Last()
+        self.standings = StandingsKept(self.log, self.points)
         self.directory = Directory(self.log)
 
     def close(self) -> None:

@@ -13,9 +13,11 @@ from events.envelope import RecordedEvent
 from service.store.engine import Database
 from service.store.log import Log
 from service.store.standing_tables import standing_turn
+from service.store.standings import SHOW_MARK
 from service.store.tables import event
 from service.store.work_tables import follower, publication
 
+_OF_SEASONS = standing_turn.c.season.not_like(f"{SHOW_MARK}%")
 PUBLICATIONS = "publications"
 """The follower without which nothing is told."""
 
@@ -66,14 +68,14 @@ def moved(database: Database, after: int, to: int, limit: int) -> tuple[MovedAt,
     turned = standing_turn.c
     positions = (
         select(turned.position)
-        .where(turned.position > after, turned.position <= to)
+        .where(turned.position > after, turned.position <= to, _OF_SEASONS)
         .distinct()
         .order_by(turned.position)
         .limit(limit)
     )
     wanted = (
         select(turned.position, turned.season, turned.recorded_at)
-        .where(turned.position.in_(positions.scalar_subquery()))
+        .where(turned.position.in_(positions.scalar_subquery()), _OF_SEASONS)
         .distinct()
         .order_by(turned.position, turned.season)
     )

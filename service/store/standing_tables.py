@@ -1,5 +1,7 @@
 """The tables of seasons: what official results earned, while each row was in force.
 
+``season`` is the id of a season, or ``show:`` and that of a show, whose awards are kept alike.
+
 All but the points tables and the registry's turn are made from the log by the follower that
 carries standings forward, and can be made anew.
 """

@@ -1,4 +1,7 @@
-"""What standings are made from beside the lines: seasons, results, rules, and when they turned."""
+"""What standings are made from beside the lines: seasons, results, rules, and when they turned.
+
+Awards are those of a season, under its id, or those of a show, under ``of_show``.
+"""
 
 from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime
@@ -28,6 +31,9 @@ NAME = "standings"
 """What the follower's mark is kept under."""
 
 PAGE = 200
+SHOW_MARK = "show:"
+"""No season's id has a colon, so that no show is taken for one."""
+
 _encode_rules = msgspec.json.Encoder().encode
 _decode_rules = msgspec.json.Decoder(AwardRules).decode
 _decode_document = msgspec.json.Decoder(ResultDocument).decode
@@ -56,6 +62,11 @@ class Tag(NamedTuple):
     names: int
 
 
+def of_show(show: str) -> str:
+    """What the awards of a show are kept under."""
+    return f"{SHOW_MARK}{show}"
+
+
 def clear(connection: Connection) -> None:
     """Forget everything that the follower makes anew."""
     for table in _MADE_HERE:
@@ -75,9 +86,16 @@ def mark_season(connection: Connection, season: str, version: int) -> None:
 
 
 def seasons(connection: Connection) -> list[tuple[str, int]]:
-    """Every season, and the version to which it was carried forward."""
+    """Every season, and the version to which it was carried forward; a show is none."""
     rows = connection.execute(select(season_mark).order_by(season_mark.c.season))
-    return [(row.season, row.version) for row in rows]
+    marks = [(row.season, row.version) for row in rows]
+    return [mark for mark in marks if not mark[0].startswith(SHOW_MARK)]
+
+
+def show_version(connection: Connection, show: str) -> int:
+    """The version to which a show's awards were carried forward; 0 where it has none."""
+    wanted = select(season_mark.c.version).where(season_mark.c.season == of_show(show))
+    return connection.scalar(wanted) or 0
 
 
 def keep_result(connection: Connection, document: ResultDocument) -> None:

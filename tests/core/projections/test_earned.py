@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from events.awards.counting import OfShow
 from events.awards.rules import Category
 from events.projections.earned import carrier_of, earned_lines, pair_of
 from events.projections.result import ResultDocument, official_versions, result_document
@@ -64,6 +65,9 @@ def test_a_line_says_where_its_points_come_from() -> None:
         "beaten": 2,
         "points": Fraction(7),
         "table": reference(shipped()["ihsa-individual"]).digest,
+        "title": None,
+        "highest": None,
+        "highest_class": None,
     }
 
 
@@ -227,6 +231,31 @@ def test_the_whole_class_and_its_divisions_may_count_in_categories_of_their_own(
         ("Novice", "youth"),
     ]
     assert len({each.name for each in lines}) == len(lines)
+
+
+def test_a_category_may_take_some_classes_alone() -> None:
+    results = [document(THREE), document(THREE, class_id="c-2"), document(THREE, class_id="c-3")]
+    lines = earned(results, rules(categories=[Category(name="Two", classes=("c-2", "c-3"))]))
+    assert {each.class_id for each in lines} == {"c-2", "c-3"}
+
+
+def test_only_entries_of_the_eligible_divisions_earn_in_whatever_placing_counts() -> None:
+    whole = earned(DIVIDED, rules(eligible_divisions=("novice", "youth")))
+    assert [(each.entry, each.division, each.place) for each in whole] == [
+        ("2", None, 2),
+        ("4", None, 4),
+    ]
+    young = earned(DIVIDED, rules(categories=[NOVICE], eligible_divisions=("youth",)))
+    assert [(each.entry, each.division) for each in young] == [("4", "novice"), ("4", "youth")]
+
+
+def test_a_show_counts_its_own_classes_for_everybody_whatever_their_day() -> None:
+    counted = shipped()["ihsa-individual"]
+    award = rules(members_only=True)
+    for day in (None, date(1999, 1, 1)):
+        lines = earned_lines(document(THREE, day=day), OfShow(SHOW), award, counted)
+        assert [each.entry for each in lines] == ["1", "2", "3"]
+    assert earned_lines(document(THREE), OfShow("another"), award, counted) == ()
 
 
 @pytest.mark.parametrize(

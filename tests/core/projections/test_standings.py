@@ -90,10 +90,19 @@ def line_with(of: EarnedLine, **changes: object) -> EarnedLine:
     ("minimum", "missing"),
     [
         ({"minimum_shows": 2}, ("shows",)),
+        ({"minimum_classes": 4}, ("classes",)),
         ({"minimum_judges": 3}, ("judges",)),
         ({"minimum_categories": 2}, ("categories",)),
         ({"minimum_shows": 2, "minimum_judges": 3}, ("shows", "judges")),
-        ({"minimum_shows": 1, "minimum_judges": 2, "minimum_categories": 1}, ()),
+        (
+            {
+                "minimum_shows": 1,
+                "minimum_classes": 3,
+                "minimum_judges": 2,
+                "minimum_categories": 1,
+            },
+            (),
+        ),
     ],
 )
 def test_who_misses_a_minimum_takes_no_place_and_is_told_which(
@@ -107,7 +116,7 @@ def test_who_misses_a_minimum_takes_no_place_and_is_told_which(
     (row,) = standings(award, made)
     assert row.missing == missing
     assert row.place == (None if missing else 1)
-    assert (float(row.points), row.shows, row.judges) == (5, 1, 2)
+    assert (float(row.points), row.shows, row.classes, row.judges) == (5, 1, 3, 2)
 
 
 def test_a_show_without_points_counts_towards_the_minimum() -> None:
@@ -127,6 +136,17 @@ def test_who_takes_no_place_comes_last_by_points_and_name() -> None:
         ("b", None, 9),
         ("c", None, 1),
     ]
+
+
+def test_a_category_counts_by_its_weight() -> None:
+    half = Category(name="Trail", rulebooks=("trail",), weight="1/2")
+    made = [
+        *lines_of(("a", 5), category="Trail"),
+        line(carrier="a", points=Fraction(2), class_id="c-9", category="Riding"),
+    ]
+    row = row_of(rules(categories=[half, RIDING]), made, "a")
+    assert row.categories == {"Trail": Fraction(5, 2), "Riding": 2}
+    assert row.points == Fraction(9, 2)
 
 
 # --- ties -----------------------------------------------------------------------------------------
@@ -161,6 +181,8 @@ def test_more_firsts_part_equal_points_and_then_more_seconds() -> None:
         ("highest_total", {"total": 145}, {"total": 144}),
         ("highest_total", {"total": 1}, {"total": None}),
         ("most_placings", {"place": 9}, {"place": None}),
+        ("most_top_tens", {"place": 10}, {"place": 11}),
+        ("most_top_tens", {"place": 2}, {"place": None}),
     ],
 )
 def test_each_step_parts_equal_points_by_what_it_names(
@@ -203,7 +225,7 @@ def test_steps_are_taken_in_turn_and_the_first_that_parted_is_named() -> None:
 
 # --- laws -----------------------------------------------------------------------------------------
 
-STEPS = ("most_placings", "most_shows", "most_beaten", "highest_total")
+STEPS = ("most_placings", "most_top_tens", "most_shows", "most_beaten", "highest_total")
 AWARDS = st.builds(
     rules,
     categories=st.just([ANY, TRAIL]),

@@ -97,9 +97,19 @@ BROKEN = [
     ({"minimum_categories": 2}, "minimum_unreachable", "rules.minimum_categories"),
     ({"minimum_categories": -1}, "minimum_unreachable", "rules.minimum_categories"),
     ({"minimum_shows": -1}, "minimum_negative", "rules.minimum_shows"),
+    ({"minimum_classes": -1}, "minimum_negative", "rules.minimum_classes"),
     ({"minimum_judges": -1}, "minimum_negative", "rules.minimum_judges"),
     ({"ties": ("most_shows", "most_shows")}, "tie_step_twice", "rules.ties"),
-]
+    *(
+        ({"categories": (Category(name="A", weight=weight),)}, "category_weight_unreadable",
+         "rules.categories[0].weight")
+        for weight in ("", "0", "0/3", "-1", "1/0", "half", "1e3", "1 ", "\u0661")
+    ),
+    ({"categories": (Category(name="A", classes=("c",), champions=("d", "c")),)},
+     "champions_counted_twice", "rules.categories[0].champions[1]"),
+    ({"categories": (ANY, Category(name="A", champions=("d", "d")))},
+     "champions_counted_twice", "rules.categories[1].champions[1]"),
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("changes", "code", "field"), BROKEN)
@@ -116,6 +126,7 @@ def test_an_award_that_cannot_be_reckoned_is_refused_by_the_field(
     [
         rules(best_of=1, minimum_categories=1, ties=("most_shows", "most_beaten")),
         rules(minimum_shows=3, minimum_judges=5, members_only=True),
+        rules(categories=[Category(name="A", weight="1/3"), Category(name="B", weight="0.5")]),
     ],
 )
 def test_an_award_at_the_edge_of_what_can_be_reckoned_is_defined(award: AwardRules) -> None:

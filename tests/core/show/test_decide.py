@@ -17,6 +17,7 @@ from events.show import events as happened
 from events.show.events import ShowEvent
 from events.show.state import fold
 from tests.core.judged_class.scene import check_readable
+from tests.core.season.seasons import rules
 from tests.core.show.scene import MAIN, PLAN, Scene, changed, planned
 from tests.strategies import pooled
 
@@ -198,6 +199,12 @@ POOLS: dict[str, st.SearchStrategy[object]] = {
     "month_day": MONTH_DAYS,
     "year_begins": MONTH_DAYS,
     "southern_year_begins": MONTH_DAYS,
+    "award": st.sampled_from(["high-point", "all-around"]),
+    "AwardRules": st.builds(rules, best_of=st.integers(0, 2) | st.none()),
+    "order": st.sampled_from(["p-1", "p-2"]),
+    "carrier": st.sampled_from(["p-1", "p-2"]),
+    "points": st.sampled_from(["7", "8"]),
+    "settlement": st.integers(1, 6),
 }
 KINDS: tuple[type[ShowEvent], ...] = get_args(ShowEvent)
 EVENTS = st.one_of([pooled(kind, POOLS) for kind in KINDS])
