@@ -18,25 +18,30 @@ AsOf = int | datetime | date | None
 _ONE_DAY = timedelta(days=1)
 
 
-def position_of(desk: Desk, season: str, as_of: int | datetime | date) -> int:
-    """The position that a moment comes to; or a refusal naming ``as_of``."""
+def position_of(
+    desk: Desk, owner: str, as_of: int | datetime | date, *, field: str = "as_of"
+) -> int:
+    """The position that a moment comes to for a season's awards or a show's.
+
+    Or a refusal naming ``field``.
+    """
     match as_of:
         case datetime():
             if as_of > desk.clock():
-                raise _not_come(as_of)
-            return _by_time(desk, season, as_of)
+                raise _not_come(as_of, field)
+            return _by_time(desk, owner, as_of, field)
         case date():
             today = desk.clock().astimezone(UTC).date()
             if as_of > today:
-                raise _not_come(as_of)
+                raise _not_come(as_of, field)
             midnight = datetime(as_of.year, as_of.month, as_of.day, tzinfo=UTC)
             end = midnight + _ONE_DAY - timedelta(microseconds=1)
-            return _by_time(desk, season, min(end, desk.clock()))
+            return _by_time(desk, owner, min(end, desk.clock()), field)
         case int():
-            return _checked(desk, as_of)
+            return _checked(desk, as_of, field)
 
 
-def _checked(desk: Desk, position: int) -> int:
+def _checked(desk: Desk, position: int, field: str) -> int:
     followed = followed_to(desk)
     if position <= followed:
         return position
@@ -45,18 +50,18 @@ def _checked(desk: Desk, position: int) -> int:
         raise Refusal(
             "moment_unknown",
             f"The log has positions up to {head}, not {position}.",
-            field="as_of",
+            field=field,
             head=head,
         )
-    raise _behind(followed)
+    raise _behind(followed, field)
 
 
-def _by_time(desk: Desk, season: str, moment: datetime) -> int:
+def _by_time(desk: Desk, owner: str, moment: datetime, field: str) -> int:
     followed = followed_to(desk)
     following = kept.recorded_at(desk.database, followed + 1)
     if following is not None and following <= moment:
-        raise _behind(followed)
-    return kept.position_by(desk.database, season, moment)
+        raise _behind(followed, field)
+    return kept.position_by(desk.database, owner, moment)
 
 
 def followed_to(desk: Desk) -> int:
@@ -67,14 +72,14 @@ def followed_to(desk: Desk) -> int:
         return 0
 
 
-def _not_come(moment: date) -> Refusal:
-    return Refusal("moment_unknown", f"{moment.isoformat()} has not come yet.", field="as_of")
+def _not_come(moment: date, field: str) -> Refusal:
+    return Refusal("moment_unknown", f"{moment.isoformat()} has not come yet.", field=field)
 
 
-def _behind(followed: int) -> Refusal:
+def _behind(followed: int, field: str) -> Refusal:
     return Refusal(
         "standings_behind",
         f"Standings have been reckoned up to the event at {followed} so far.",
-        field="as_of",
+        field=field,
         position=followed,
     )

@@ -39,6 +39,14 @@ class AwardPlan(msgspec.Struct, frozen=True, kw_only=True):
     minimum_categories: int = 0
     members_only: bool = False
     ties: tuple[StandingTie, ...] = ()
+    minimum_classes: int = 0
+    eligible_divisions: tuple[str, ...] = ()
+
+    @property
+    def rules(self) -> AwardRules:
+        """The rules that go into the log, which name the table by its digest."""
+        fields = {name: getattr(self, name) for name in self.__struct_fields__}
+        return AwardRules(**fields | {"points": reference(self.points)})
 
 
 class SeasonLook(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,9 +80,7 @@ def define_award(
     desk: Desk, ask: Ask, season_id: str, plan: AwardPlan, *, reason: str | None = None
 ) -> Receipt:
     """Define an award, or define it anew for a reason; its points table is kept with it."""
-    fields = {name: getattr(plan, name) for name in plan.__struct_fields__}
-    rules = AwardRules(**fields | {"points": reference(plan.points)})
-    command, kept_texts = sealed(ask_season.DefineAward(rules=rules, reason=reason))
+    command, kept_texts = sealed(ask_season.DefineAward(rules=plan.rules, reason=reason))
 
     def decided(state: SeasonState) -> Sequence[Event]:
         return _decide(ask, season_id, state, command)

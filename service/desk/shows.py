@@ -60,8 +60,20 @@ def replan(desk: Desk, ask: Ask, show_id: str, show: PlanShow) -> Receipt:
     return _on_show(desk, ask, show_id, decided, asked=fingerprint("replan", show_id, show))
 
 
-def carry_out(desk: Desk, ask: Ask, show_id: str, command: Command) -> Receipt:
-    """Carry out any further command to a planned show; its texts come as plain text."""
+def carry_out(
+    desk: Desk,
+    ask: Ask,
+    show_id: str,
+    command: Command,
+    *,
+    asked: Command | None = None,
+    beside: Sequence[Executable] = (),
+) -> Receipt:
+    """Carry out any further command to a planned show; its texts come as plain text.
+
+    ``asked`` is the command as it was sent, where the desk has added to it; ``beside`` is written
+    with what comes of it.
+    """
     to_core, kept_texts = sealed(command)
 
     def decided(state: ShowState) -> Sequence[Event]:
@@ -74,8 +86,8 @@ def carry_out(desk: Desk, ask: Ask, show_id: str, command: Command) -> Receipt:
         ask,
         show_id,
         decided,
-        asked=fingerprint(show_id, command),
-        beside=texts.keeping(kept_texts),
+        asked=fingerprint(show_id, asked or command),
+        beside=(*beside, *texts.keeping(kept_texts)),
     )
 
 

@@ -28,7 +28,6 @@ READS_TEXTS = frozenset({"federation", "office", "steward", "system"})
 class StandingLook(msgspec.Struct, frozen=True, kw_only=True):
     """A part of a standing as it is read, with the names in it and the tables behind its points."""
 
-    season: str
     standing: Standing
     turned_at: datetime
     rows: tuple[StandingRow, ...]
@@ -39,7 +38,6 @@ class StandingLook(msgspec.Struct, frozen=True, kw_only=True):
 class MovesLook(msgspec.Struct, frozen=True, kw_only=True):
     """Some of what moved in an award between two positions, with the names in it."""
 
-    season: str
     rules: AwardRules
     earlier: int
     later: int
@@ -70,21 +68,23 @@ def tag(desk: Desk, caller: Caller, season: str, award: str, as_of: AsOf = None)
     found = kept.tag(desk.database, season, award, at=bound)
     if not found.position:
         look(desk, caller, season)
-        raise _no_award(award)
+        raise no_award(award)
     return found
 
 
-def standing(desk: Desk, season: str, award: str, at: Tag) -> Standing:
-    """The standing that a tag stands for; or a refusal where the award was dropped."""
-    found = desk.standings.at(season, award, at.position)
+def standing(desk: Desk, owner: str, award: str, at: Tag) -> Standing:
+    """The standing that a tag stands for; or a refusal where the award was dropped.
+
+    ``owner`` is a season's id, or what a show's awards are kept under.
+    """
+    found = desk.standings.at(owner, award, at.position)
     if found is None:
-        raise _no_award(award)
+        raise no_award(award)
     return found
 
 
 def read(
     desk: Desk,
-    season: str,
     of: Standing,
     rows: Sequence[StandingRow],
     *,
@@ -95,7 +95,6 @@ def read(
     turned_at = kept.recorded_at(desk.database, of.position)
     assert turned_at is not None  # noqa: S101 - every turn is an event's
     return StandingLook(
-        season=season,
         standing=of,
         turned_at=turned_at,
         rows=tuple(rows),
@@ -130,23 +129,29 @@ def moves(
 ) -> MovesLook:
     """What moved in an award from one moment to another, and which results did it."""
     look(desk, caller, season)
-    first, last = (_bound(desk, season, moment) for moment in (earlier, later))
+    bounds = (_bound(desk, season, moment) for moment in (earlier, later))
+    return moved(desk, season, award, *bounds, after=after, limit=limit)
+
+
+def moved(
+    desk: Desk, owner: str, award: str, first: int, last: int, *, after: int, limit: int
+) -> MovesLook:
+    """What moved in an award from one position to another, and which results did it."""
     if first > last:
         raise Refusal(
             "moments_reversed",
             f"The event at {first} comes after the one at {last}.",
             field="from",
         )
-    before, now = (_at(desk, season, award, position) for position in (first, last))
+    before, now = (_at(desk, owner, award, position) for position in (first, last))
     rules = next((each.rules for each in (now, before) if each is not None), None)
     if rules is None:
-        raise _no_award(award)
+        raise no_award(award)
     found = standing_moves(before.rows if before else (), now.rows if now else ())
     page = found[after : after + limit]
     lines = [side.line for move in page for each in move.lines for side in (each.before, each.after)
              if side is not None]  # fmt: skip
     return MovesLook(
-        season=season,
         rules=rules,
         earlier=first,
         later=last,
@@ -181,9 +186,9 @@ def _bound(desk: Desk, season: str, moment: AsOf) -> int:
     return followed_to(desk) if moment is None else position_of(desk, season, moment)
 
 
-def _at(desk: Desk, season: str, award: str, position: int) -> Standing | None:
-    turned = kept.tag(desk.database, season, award, at=position).position
-    return desk.standings.at(season, award, turned) if turned else None
+def _at(desk: Desk, owner: str, award: str, position: int) -> Standing | None:
+    turned = kept.tag(desk.database, owner, award, at=position).position
+    return desk.standings.at(owner, award, turned) if turned else None
 
 
 def _names(
@@ -209,5 +214,6 @@ def _known(of: Iterator[str | None]) -> set[str]:
     return {each for each in of if each is not None}
 
 
-def _no_award(award: str) -> Refusal:
-    return Refusal("unknown_award", f"The season has no award {award} at that moment.", award=award)
+def no_award(award: str, of: str = "season") -> Refusal:
+    """The refusal for an award that there is not, or was not at a moment."""
+    return Refusal("unknown_award", f"The {of} has no award {award} at that moment.", award=award)

@@ -42,6 +42,7 @@ from service.http import (
     rulebooks,
     schedule,
     seasons,
+    show_awards,
     shows,
     standings,
     story,
@@ -84,6 +85,7 @@ RESOURCES = (
     points_tables,
     seasons,
     standings,
+    show_awards,
     keys,
     work,
 )

@@ -13,6 +13,7 @@ from service.http.shows import DIGEST, RuleBookRefSchema
 CARRIERS = get_args(Carrier)
 TIES = get_args(StandingTie)
 SLUG = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+WEIGHT = r"^\d{1,6}(\.\d{1,6}|/[1-9]\d{0,5})?$"
 MOST_CLASSES = 10_000
 NEW_SEASON = {
     "id": "hill-country-2026",
@@ -36,14 +37,27 @@ NEW_AWARD: dict[str, Any] = {
     "ties": ["most_placings", "most_beaten"],
 }
 TABLE = {"id": "gchsc-high-point", "edition": "2024", "digest": DIGEST}
+CATEGORY: dict[str, Any] = {
+    "name": "Horsemanship",
+    "rulebooks": ["western-horsemanship"],
+    "divisions": [],
+    "classes": [],
+    "champions": [],
+    "weight": "1",
+}
 AWARD = (
-    {"minimum_judges": 0, "members_only": False}
+    {
+        "minimum_classes": 0,
+        "minimum_judges": 0,
+        "members_only": False,
+        "eligible_divisions": [],
+    }
     | NEW_AWARD
     | {
         "points": TABLE,
         "categories": [
-            {"name": "Horsemanship", "rulebooks": ["western-horsemanship"], "divisions": []},
-            {"name": "Novice trail", "rulebooks": ["trail"], "divisions": ["novice"]},
+            CATEGORY,
+            CATEGORY | {"name": "Novice trail", "rulebooks": ["trail"], "divisions": ["novice"]},
         ],
     }
 )
@@ -84,12 +98,14 @@ class CategorySchema(Schema):
     """Which results count together: of classes under these rule books, in these divisions.
 
     Without rule books, under any. Without divisions, the placing of the whole class counts. A
-    result counts in the first category that takes it.
+    result counts in the first category that takes it. ``weight`` is what part of its points counts,
+    such as `0.5` or `1/3`.
     """
 
     name = Line(120, required=True)
     rulebooks = fields.List(Id(), load_default=[], validate=validate.Length(max=60))
     divisions = fields.List(Line(60), load_default=[], validate=validate.Length(max=60))
+    weight = fields.String(load_default="1", validate=validate.Regexp(WEIGHT))
 
 
 class PointsChoice(fields.Field[Any]):
@@ -108,7 +124,8 @@ class NewAwardSchema(Schema):
     """An award of the season: for whom, by which points, over which classes.
 
     ``best_of`` counts only so many best results of each category. With several categories it is an
-    all-around; in ``minimum_categories`` of them points must have been earned.
+    all-around; in ``minimum_categories`` of them points must have been earned. With
+    ``eligible_divisions`` only entries that ride in one of them earn points, in whatever counts.
     """
 
     award = fields.String(required=True, validate=[validate.Length(max=64), validate.Regexp(SLUG)])
@@ -120,8 +137,10 @@ class NewAwardSchema(Schema):
     )
     best_of = Whole(1, MOST_CLASSES, allow_none=True)
     minimum_shows = Whole(0, MOST_CLASSES)
+    minimum_classes = Whole(0, MOST_CLASSES)
     minimum_judges = Whole(0, MOST_CLASSES)
     minimum_categories = Whole(0, 60)
+    eligible_divisions = fields.List(Line(60), validate=validate.Length(max=60))
     members_only = fields.Boolean(truthy={True}, falsy={False})
     ties = fields.List(
         fields.String(validate=validate.OneOf(TIES)), validate=validate.Length(max=len(TIES))
@@ -172,6 +191,9 @@ class CategoryShownSchema(Schema):
     name = fields.String(required=True)
     rulebooks = fields.List(fields.String(), required=True)
     divisions = fields.List(fields.String(), required=True)
+    classes = fields.List(fields.String(), required=True)
+    champions = fields.List(fields.String(), required=True)
+    weight = fields.String(required=True)
 
 
 class AwardSchema(Schema):
@@ -184,8 +206,10 @@ class AwardSchema(Schema):
     categories = fields.List(fields.Nested(CategoryShownSchema), required=True)
     best_of = Whole(required=True, allow_none=True)
     minimum_shows = Whole(required=True)
+    minimum_classes = Whole(required=True)
     minimum_judges = Whole(required=True)
     minimum_categories = Whole(required=True)
+    eligible_divisions = fields.List(fields.String(), required=True)
     members_only = fields.Boolean(required=True)
     ties = fields.List(fields.String(validate=validate.OneOf(TIES)), required=True)
 

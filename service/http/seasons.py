@@ -42,6 +42,7 @@ blueprint = Resource("seasons", __name__, url_prefix="/v1/seasons", description=
 
 READERS: tuple[Role, ...] = ("office", "steward", "federation", "public")
 DONE = RECEIPT | {"id": "hill-country-2026"}
+_CATEGORY_LISTS = ("rulebooks", "divisions", "classes", "champions")
 WHY = {"reason": "It was agreed so on 12 March."}
 
 
@@ -97,12 +98,7 @@ def define_award(body: dict[str, Any], season_id: str) -> Response:
     here on; as of earlier moments standings stay what they were.
     """
     reason = body.pop("reason", None)
-    plan = AwardPlan(
-        points=_points(body.pop("points")),
-        categories=tuple(_category(each) for each in body.pop("categories")),
-        ties=tuple(body.pop("ties", ())),
-        **body,
-    )
+    plan = award_plan(body)
     done = seasons.define_award(desk(), command_ask(), season_id, plan, reason=reason)
     return acknowledged(done)
 
@@ -204,6 +200,17 @@ def _done(season_id: str, command: Command) -> Response:
     return acknowledged(seasons.carry_out(desk(), command_ask(), season_id, command))
 
 
+def award_plan(body: dict[str, Any]) -> AwardPlan:
+    """The award that a body describes, with the table that it names or holds."""
+    return AwardPlan(
+        points=_points(body.pop("points")),
+        categories=tuple(_category(each) for each in body.pop("categories")),
+        ties=tuple(body.pop("ties", ())),
+        eligible_divisions=tuple(body.pop("eligible_divisions", ())),
+        **body,
+    )
+
+
 def _points(value: object) -> PointsTable:
     if isinstance(value, str):
         try:
@@ -223,11 +230,8 @@ def _points(value: object) -> PointsTable:
 
 
 def _category(body: dict[str, Any]) -> Category:
-    return Category(
-        name=body["name"],
-        rulebooks=tuple(body["rulebooks"]),
-        divisions=tuple(body["divisions"]),
-    )
+    lists = {name: tuple(body.get(name, ())) for name in _CATEGORY_LISTS}
+    return Category(name=body["name"], weight=body["weight"], **lists)
 
 
 def _summary(look: SeasonLook) -> dict[str, Any]:

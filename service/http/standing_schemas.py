@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from marshmallow import Schema, ValidationError, fields, validate
 
+from events.projections.earned import Title
 from events.projections.standings import Missing
 from events.scoring.exact import to_plain
 from service.desk.season_moments import AsOf
@@ -21,6 +22,7 @@ FORMATS = ("application/json", "text/csv")
 CARRIER = r"^[A-Za-z0-9][A-Za-z0-9._~-]{0,63}(\+[A-Za-z0-9][A-Za-z0-9._~-]{0,63})?$"
 CURSOR = r"^\d{1,18}(:[a-z0-9-]{1,64})?$"
 MISSING = get_args(Missing)
+TITLES = get_args(Title)
 _DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _POSITION = re.compile(r"\d{1,15}", re.ASCII)
 RIDER = {"id": "p-lind", "name": "Karin Lind"}
@@ -53,6 +55,9 @@ LINE: dict[str, Any] = {
     "rider": RIDER,
     "horse": HORSE,
     "table": TABLE["digest"],
+    "title": None,
+    "highest": None,
+    "highest_class": None,
 }
 ROW: dict[str, Any] = {
     "place": 1,
@@ -63,10 +68,12 @@ ROW: dict[str, Any] = {
     "points": 11.5,
     "exact": "23/2",
     "shows": 3,
+    "classes": 5,
     "judges": 4,
     "categories": [{"name": "Horsemanship", "points": 11.5, "exact": "23/2"}],
     "missing": [],
     "parted_by": None,
+    "settled": None,
 }
 STANDING: dict[str, Any] = {
     "season": "hill-country-2026",
@@ -220,7 +227,9 @@ class PlacePointsSchema(Schema):
 class LineSchema(Schema):
     """One official line that earned points, down to the event; ``counts`` if among the best.
 
-    ``seat`` is null where the judges placed together, ``division`` where the whole class did.
+    ``seat`` is null where the judges placed together, ``division`` where the whole class did. In a
+    class that names champions, ``title`` is the one that was won, and ``highest`` the points of the
+    highest pointed class that those of champions come on top of.
     """
 
     counts = fields.Boolean(required=True)
@@ -250,6 +259,9 @@ class LineSchema(Schema):
     rider = fields.Nested(PersonSchema, required=True)
     horse = fields.Nested(HorseSchema, required=True, allow_none=True)
     table = fields.String(required=True)
+    title = fields.String(required=True, allow_none=True, validate=validate.OneOf(TITLES))
+    highest = Share(required=True, allow_none=True, metadata={"type": "number"})
+    highest_class = fields.String(required=True, allow_none=True)
 
 
 class CategoryPointsSchema(Schema):
@@ -271,10 +283,16 @@ class StandingRowSchema(Schema):
     points = Share(required=True, metadata={"type": "number"})
     exact = fields.String(required=True)
     shows = Whole(required=True)
+    classes = Whole(required=True)
     judges = Whole(required=True)
     categories = fields.List(fields.Nested(CategoryPointsSchema), required=True)
     missing = fields.List(fields.String(validate=validate.OneOf(MISSING)), required=True)
     parted_by = fields.String(required=True, allow_none=True, validate=validate.OneOf(TIES))
+    settled = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "The version of the show's event that settled the tie."},
+    )
     lines = fields.List(fields.Nested(LineSchema))
 
 

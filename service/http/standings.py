@@ -1,21 +1,17 @@
 """Standings: as of any moment, down to the event behind each point, and what moved between two."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from flask import Response, request
 
-from events.awards.rules import Carrier
 from events.envelope import Role
-from events.projections.earned import EarnedLine, pair_of
-from events.projections.points_explained import explained
-from events.projections.standing_moves import StandingMove, StoodAt
-from events.projections.standings import Counted, StandingRow
-from events.scoring.points.model import PointsTable
+from events.projections.standings import StandingRow
 from service.desk import standings
 from service.desk.names import Names
-from service.desk.standings import Change, StandingLook
+from service.desk.standings import Change
 from service.desk.standings_kept import Standing
+from service.http import standing_documents
 from service.http.api import Resource
 from service.http.common import cursor, next_link
 from service.http.guard import caller
@@ -96,13 +92,12 @@ def read_moves(query: Json, season_id: str) -> Response:
         limit=limit,
     )
     following = str(begin + limit) if found.more else None
-    carrier = found.rules.carrier
     document = {
         "season": season_id,
         "award": query["award"],
         "from": found.earlier,
         "to": found.later,
-        "moves": [_move(each, carrier, found.names, found.tables) for each in found.moves],
+        "moves": standing_documents.moves(found),
         "next": following,
     }
     pages = next_link(following, limit, to=str(found.later))
@@ -143,8 +138,9 @@ def _json(query: Json, season_id: str) -> Response:
     more = "carrier" not in query and len(of.rows) > begin + limit
     following = str(begin + limit) if more else None
     with_lines = "carrier" in query or query.get("lines", False)
-    look = standings.read(desk(), season_id, of, rows, with_lines=with_lines)
-    document = _standing(look, with_lines=with_lines) | {"next": following}
+    look = standings.read(desk(), of, rows, with_lines=with_lines)
+    document = standing_documents.standing(look, with_lines=with_lines)
+    document |= {"season": season_id, "next": following}
     pages = next_link(following, limit, as_of=str(of.position))
     return show(
         StandingSchema(),
@@ -160,7 +156,7 @@ def _csv(query: Json, season_id: str) -> Response:
     if answer is not None:
         return answer
     of = standings.standing(desk(), season_id, query["award"], at)
-    look = standings.read(desk(), season_id, of, _rows(query, of, 0, None), with_lines=False)
+    look = standings.read(desk(), of, _rows(query, of, 0, None), with_lines=False)
     lines = (Line(row, of.rules.carrier, look.names) for row in look.rows)
     response = Response(STANDINGS.csv(lines), mimetype="text/csv")
     response.set_etag(_tag(at, "csv"))
@@ -183,91 +179,6 @@ def _rows(query: Json, of: Standing, begin: int, limit: int | None) -> Sequence[
     if "carrier" in query:
         return (standings.row_of(of, query["carrier"]),)
     return of.rows[begin : None if limit is None else begin + limit]
-
-
-def _standing(look: StandingLook, *, with_lines: bool) -> Json:
-    rules = look.standing.rules
-    rows = [_row(row, rules.carrier, look.names) for row in look.rows]
-    if with_lines:
-        for shown, row in zip(rows, look.rows, strict=True):
-            shown["lines"] = [_line(each, look.names, look.tables) for each in row.lines]
-    return {
-        "season": look.season,
-        "award": rules.award,
-        "name": rules.name,
-        "points": rules.points,
-        "position": look.standing.position,
-        "turned_at": look.turned_at,
-        "size": len(look.standing.rows),
-        "rows": rows,
-    }
-
-
-def _row(row: StandingRow, carrier: Carrier, known: Names) -> Json:
-    return _carrier(row.carrier, carrier, known) | {
-        "place": row.place,
-        "tied": row.tied,
-        "points": row.points,
-        "exact": str(row.points),
-        "shows": row.shows,
-        "judges": row.judges,
-        "categories": [
-            {"name": name, "points": points, "exact": str(points)}
-            for name, points in row.categories.items()
-        ],
-        "missing": row.missing,
-        "parted_by": row.parted_by,
-    }
-
-
-def _carrier(name: str, carrier: Carrier, known: Names) -> Json:
-    rider, horse = pair_of(carrier, name)
-    return {"carrier": name, "rider": _rider(rider, known), "horse": _horse(horse, known)}
-
-
-def _rider(rider: str | None, known: Names) -> Json | None:
-    return None if rider is None else {"id": rider, "name": known.person(rider)}
-
-
-def _horse(horse: str | None, known: Names) -> Json | None:
-    return None if horse is None else {"id": horse, "name": known.horse(horse)}
-
-
-def _line(counted: Counted, known: Names, tables: Mapping[str, PointsTable]) -> Json:
-    line: EarnedLine = counted.line
-    reason = explained(line, tables[line.table])
-    fields = {name: getattr(line, name) for name in line.__struct_fields__}
-    return fields | {
-        "counts": counted.counts,
-        "says": reason.says,
-        "places": reason.places,
-        "exact": str(line.points),
-        "rider": _rider(line.exhibitor, known),
-        "horse": _horse(line.horse, known),
-    }
-
-
-def _move(
-    move: StandingMove, carrier: Carrier, known: Names, tables: Mapping[str, PointsTable]
-) -> Json:
-    return _carrier(move.carrier, carrier, known) | {
-        "before": _stood(move.before),
-        "after": _stood(move.after),
-        "lines": [
-            {
-                side: None if counted is None else _line(counted, known, tables)
-                for side, counted in (("before", each.before), ("after", each.after))
-            }
-            for each in move.lines
-        ],
-    }
-
-
-def _stood(at: StoodAt | None) -> Json | None:
-    if at is None:
-        return None
-    fields = {name: getattr(at, name) for name in at.__struct_fields__}
-    return fields | {"exact": str(at.points)}
 
 
 def _change(change: Change, known: Names) -> Json:

@@ -71,6 +71,7 @@ def protested_sqlite(
         found.judge(found.schedule("official"))
         found.make_official("official")
         found.open_season()
+        found.open_award()
         found.reckon()
     return path, keys
 

@@ -233,6 +233,10 @@ class House:
         done(keeper.post("/v1/seasons/hill-country-2026/shows", {"show": "three-rivers"}))
         done(keeper.post("/v1/seasons/hill-country-2026/awards", AWARD))
 
+    def open_award(self) -> None:
+        """An award of the show, by the rules of the season's."""
+        done(self.office.post("/v1/shows/three-rivers/awards", AWARD))
+
     def reckon(self) -> None:
         """Carry standings forward to the end of the log, as a worker does."""
         follower = Standings(self.desk)

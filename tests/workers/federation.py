@@ -4,15 +4,18 @@ import itertools
 from collections.abc import Iterator
 from datetime import date
 
-from events.awards.rules import Carrier, Category
+from events.awards.counting import Counting, OfShow
+from events.awards.rules import AwardRules, Carrier, Category
 from events.envelope import Command, RecordedEvent, Role, split_stream, stream_of
 from events.judged_class.events import ResultsMadeOfficial
 from events.projections.earned import earned_lines
 from events.projections.history import History
 from events.projections.result import ResultDocument, result_document
+from events.projections.settled import settled
 from events.projections.standings import StandingRow, standings
 from events.season import commands as ask_season
 from events.season.state import SeasonState, fold
+from events.show.state import fold as fold_show
 from service.desk import seasons
 from service.desk import standings as read
 from service.desk.caller import Ask, Caller, Receipt
@@ -101,14 +104,31 @@ def expected(desk: Desk, season: str, award: str, position: int) -> tuple[Standi
     told = desk.log.feed(0, position) if position else ()
     state = _season(told, season)
     rules = state.awards.get(award)
+    return None if rules is None else _rows(desk, told, rules, state)
+
+
+def expected_of_show(
+    desk: Desk, show: str, award: str, position: int
+) -> tuple[StandingRow, ...] | None:
+    """The standings of a show's award, made in the same way."""
+    told = desk.log.feed(0, position) if position else ()
+    stream = stream_of("show", show)
+    state = fold_show(each.data for each in told if each.stream == stream)  # type: ignore[misc]
+    rules = state.awards.get(award)
     if rules is None:
         return None
+    return settled(_rows(desk, told, rules, OfShow(show)), state.settled(award)).rows
+
+
+def _rows(
+    desk: Desk, told: tuple[RecordedEvent, ...], rules: AwardRules, giver: Counting
+) -> tuple[StandingRow, ...]:
     return standings(
         rules,
         [
             line
             for document in _documents(desk, told)
-            for line in earned_lines(document, state, rules, shipped_table(rules.points.id))
+            for line in earned_lines(document, giver, rules, shipped_table(rules.points.id))
         ],
     )
 

@@ -4,15 +4,19 @@ import itertools
 from collections.abc import Iterator
 from datetime import date
 
+from events.awards.rules import Carrier, Category
 from events.envelope import Command, Role, stream_of
 from events.judged_class import commands as ask_class
 from events.judged_class.commands import EntryRef
 from events.judged_class.events import MarkGiven
 from events.show.commands import PlanShow
-from service.desk import classes, people, shows
+from service.desk import classes, people, show_awards, shows
 from service.desk.caller import Ask, Caller
 from service.desk.classes import ClassPlan
 from service.desk.desk import Desk
+from service.desk.seasons import AwardPlan
+from service.points import shipped_table
+from service.store import standings as kept
 
 SHOW = "quiet-creek"
 ORIGIN = "quiet-creek.example/log"
@@ -110,6 +114,29 @@ class Office:
         self.publish(class_id)
         for number in range(corrections):
             self.correct(class_id, mark=2 + number)
+
+    def define_award(
+        self, award: str, table: str, *, carrier: Carrier = "rider", reason: str | None = None
+    ) -> None:
+        """An award over every class of the show."""
+        plan = AwardPlan(
+            award=award,
+            name=award.capitalize(),
+            carrier=carrier,
+            points=shipped_table(table),
+            categories=(Category(name="All classes"),),
+        )
+        show_awards.define(self.desk, self.ask(), SHOW, plan, reason=reason)
+
+    def toss(self, award: str, reason: str) -> None:
+        """A coin for the first tie of an award as it is reckoned; nothing where there is none."""
+        owner = kept.of_show(SHOW)
+        at = kept.tag(self.desk.database, owner, award).position
+        found = self.desk.standings.at(owner, award, at)
+        tied = [row for row in found.reckoned if row.tied] if found is not None else []
+        order = [row.carrier for row in tied if row.place == tied[0].place][::-1]
+        if order:
+            show_awards.settle(self.desk, self.ask(), SHOW, award, order, by="coin", reason=reason)
 
     def do(self, class_id: str, command: Command) -> None:
         classes.carry_out(self.desk, self.ask(), class_id, command)

@@ -13,13 +13,22 @@ from events.judged_class import commands as ask_class
 from events.judged_class.events import ResultsMadeOfficial
 from events.refusals import Refusal
 from events.season import commands as ask_season
+from events.show import commands as ask_show
+from service.desk import shows
 from service.desk import standings as read
 from service.desk.desk import Desk
 from service.store import standing_tables
 from service.store.followers import mark
+from service.store.standings import of_show, tag
 from service.workers.follow import rebuild
 from tests.workers.both import ON_BOTH
-from tests.workers.federation import HIGH_POINT, SEASON, Federation, expected
+from tests.workers.federation import (
+    HIGH_POINT,
+    SEASON,
+    Federation,
+    expected,
+    expected_of_show,
+)
 from tests.workers.office import SHOW, Office
 
 MADE = (
@@ -230,27 +239,45 @@ class Story:
             )
         )
 
+    def define_at_the_show(self) -> None:
+        self.office.define_award(
+            self.dice.choice(("show-high-point", "show-horses")),
+            self.dice.choice(TABLES),
+            carrier=self.dice.choice(("rider", "horse", "pair")),
+            reason="It was agreed so.",
+        )
+
+    def drop_at_the_show(self) -> None:
+        drop = ask_show.DropAward(award="show-horses", reason="Nobody wants it.")
+        shows.carry_out(self.office.desk, self.office.ask(), SHOW, drop)
+
+    def toss(self) -> None:
+        self.federation.follow()
+        award = self.dice.choice(("show-high-point", "show-horses"))
+        self.office.toss(award, "The steward tossed it.")
+
     def follow(self) -> None:
         self.federation.follow(batch=self.dice.choice((1, 4, 500)))
 
     steps: tuple[Callable[["Story"], None], ...] = (
         one_more_class, publish, publish, correct, define, define, drop, show, show, class_, member,
-        member, follow,
+        member, follow, define_at_the_show, define_at_the_show, drop_at_the_show, toss, toss,
     )  # fmt: skip
 
 
 @ON_BOTH
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [2, 3, 8])
 def test_standings_as_of_every_position_are_what_the_log_up_to_there_comes_to(
     desk: Desk, federation: Federation, office: Office, seed: int
 ) -> None:
-    Story(federation, office, seed).tell(60)
+    Story(federation, office, seed).tell(80)
     federation.follow()
-    told = 0
+    told = settled = 0
     moving = [
         each.position
         for each in desk.log.feed(0, 10_000)
-        if each.stream.startswith("season-") or isinstance(each.data, ResultsMadeOfficial)
+        if each.stream.startswith(("season-", "show-"))
+        or isinstance(each.data, ResultsMadeOfficial)
     ]
     for position in sorted({0, *moving, *(each - 1 for each in moving), desk.log.head().position}):
         for award in ("high-point", "horses", "members"):
@@ -261,7 +288,15 @@ def test_standings_as_of_every_position_are_what_the_log_up_to_there_comes_to(
             else:
                 assert federation.rows(award, position) == wanted, (award, position)
                 told += bool(wanted)
+        for award in ("show-high-point", "show-horses"):
+            wanted = expected_of_show(desk, SHOW, award, position)
+            owner = of_show(SHOW)
+            at = tag(desk.database, owner, award, at=position).position
+            found = desk.standings.at(owner, award, at)
+            assert (found and found.rows) == wanted, (award, position)
+            settled += any(row.settled for row in wanted or ())
     assert told > 30
+    assert settled
 
 
 @ON_BOTH
