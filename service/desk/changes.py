@@ -1,47 +1,35 @@
-"""What an outsider follows: what begins, results as they are published, standings that move.
+"""What an outsider follows: what is planned and changed, results as published, standings that move.
 
 A reader who goes on from the ``next`` that it was given misses nothing and is told nothing twice.
 """
 
-from collections.abc import Collection, Iterator, Mapping
-from datetime import datetime
+from collections.abc import Collection, Iterator
+from datetime import date, datetime
 from itertools import islice
-from typing import Literal, get_args
+from typing import get_args
 
 import msgspec
 
 from events.envelope import RecordedEvent, split_stream, stream_of
-from events.judged_class.events import ClassScheduled
 from events.refusals import Refusal
-from events.season.events import SeasonOpened
-from events.show.events import ShowPlanned
+from events.show.events import ClassSlotted
 from service.desk.caller import Caller, check_show
 from service.desk.carry_out import planned
 from service.desk.desk import Desk
+from service.desk.told import HAPPENINGS, Kind, kind_of, tags
 from service.store import changes as kept
 from service.store.changes import PublishedAt
 
-Kind = Literal[
-    "show_planned",
-    "class_scheduled",
-    "season_opened",
-    "result_published",
-    "result_corrected",
-    "standing_moved",
-]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 RESULTS: frozenset[Kind] = frozenset({"result_published", "result_corrected"})
-STARTS: frozenset[Kind] = frozenset({"show_planned", "class_scheduled", "season_opened"})
-BEGINNINGS: Mapping[type, Kind] = {
-    ShowPlanned: "show_planned",
-    ClassScheduled: "class_scheduled",
-    SeasonOpened: "season_opened",
-}
 _AT_ONCE = 500
 
 
 class Change(msgspec.Struct, frozen=True, kw_only=True):
-    """Something that happened at a position of the log, and what it happened to."""
+    """Something that happened at a position of the log, and what it happened to.
+
+    ``day`` is the day of the show that it concerns alone.
+    """
 
     position: int
     kind: Kind
@@ -50,6 +38,7 @@ class Change(msgspec.Struct, frozen=True, kw_only=True):
     class_id: str | None = None
     revision: int | None = None
     season: str | None = None
+    day: date | None = None
 
 
 class Wanted(msgspec.Struct, frozen=True, kw_only=True):
@@ -92,7 +81,7 @@ def changes(desk: Desk, wanted: Wanted, *, after: int, limit: int) -> Page:
     found = sorted(
         [
             *islice(_results(desk, wanted, after, head, limit), limit),
-            *islice(_beginnings(desk, wanted, after, head), limit),
+            *islice(_happenings(desk, wanted, after, head), limit),
             *_standings(desk, wanted, after, head, limit),
         ],
         key=lambda change: change.position,
@@ -113,16 +102,24 @@ def _results(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> I
         after = page[-1].position
 
 
-def _beginnings(desk: Desk, wanted: Wanted, after: int, head: int) -> Iterator[Change]:
-    while wanted.kinds & STARTS:
-        page = kept.begun(desk.log, after, head, _AT_ONCE)
-        for first in page:
-            change = _of_beginning(first)
-            if change is not None and _is_wanted(change, wanted):
+def _happenings(desk: Desk, wanted: Wanted, after: int, head: int) -> Iterator[Change]:
+    types = tags(wanted.kinds & HAPPENINGS)
+    streams = None if wanted.show is None else _streams(desk, wanted.show)
+    while types:
+        page = kept.happened(desk.log, after, head, _AT_ONCE, types=types, streams=streams)
+        for each in page:
+            change = _of_event(desk, each)
+            if change is not None and change.kind in wanted.kinds:
                 yield change
         if len(page) < _AT_ONCE:
             return
         after = page[-1].position
+
+
+def _streams(desk: Desk, show: str) -> list[str]:
+    """The show's own stream and those of its classes."""
+    classes = desk.directory.classes(show)
+    return [stream_of("show", show), *(stream_of("class", each.id) for each in classes)]
 
 
 def _standings(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> Iterator[Change]:
@@ -133,10 +130,6 @@ def _standings(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) ->
         yield Change(
             position=each.position, kind="standing_moved", at=each.recorded_at, season=each.season
         )
-
-
-def _is_wanted(change: Change, wanted: Wanted) -> bool:
-    return change.kind in wanted.kinds and wanted.show in {None, change.show}
 
 
 def _of_result(of: PublishedAt) -> Change:
@@ -150,19 +143,23 @@ def _of_result(of: PublishedAt) -> Change:
     )
 
 
-def _of_beginning(first: RecordedEvent) -> Change | None:
-    kind = BEGINNINGS.get(type(first.data))
+def _of_event(desk: Desk, event: RecordedEvent) -> Change | None:
+    kind = kind_of(event.data, event.version)
     if kind is None:
         return None
-    _, name = split_stream(first.stream)
-    begun = Change(position=first.position, kind=kind, at=first.recorded_at)
-    match first.data:
-        case ClassScheduled(show=show):
-            return msgspec.structs.replace(begun, show=show, class_id=name)
-        case ShowPlanned():
-            return msgspec.structs.replace(begun, show=name)
+    told = Change(position=event.position, kind=kind, at=event.recorded_at)
+    aggregate, name = split_stream(event.stream)
+    match aggregate:
+        case "class":
+            show = desk.directory.show_of(name)
+            return msgspec.structs.replace(told, show=show, class_id=name)
+        case "show" if isinstance(event.data, ClassSlotted):
+            day, moved = event.data.day, event.data.class_id
+            return msgspec.structs.replace(told, show=name, class_id=moved, day=day)
+        case "show":
+            return msgspec.structs.replace(told, show=name)
         case _:
-            return msgspec.structs.replace(begun, season=name)
+            return msgspec.structs.replace(told, season=name)
 
 
 def _check_reached(desk: Desk, after: int) -> None:

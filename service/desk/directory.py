@@ -35,6 +35,7 @@ class Directory:
         self._shows: list[Listed] = []
         self._seasons: list[Listed] = []
         self._classes: dict[str, list[Listed]] = {}
+        self._show_of: dict[str, str] = {}
 
     def shows(self) -> tuple[Listed, ...]:
         """Every show, in the order of planning."""
@@ -54,6 +55,13 @@ class Directory:
             self._catch_up()
             return tuple(self._classes.get(show, ()))
 
+    def show_of(self, class_id: str) -> str | None:
+        """The show that a class is scheduled at; ``None`` for no class."""
+        with self._lock:
+            if class_id not in self._show_of:
+                self._catch_up()
+            return self._show_of.get(class_id)
+
     def _catch_up(self) -> None:
         while found := beginnings(self._log, self._position, PAGE):
             for first in found:
@@ -66,6 +74,7 @@ class Directory:
                         self._seasons.append(listed)
                     case ClassScheduled(show=show):
                         self._classes.setdefault(show, []).append(listed)
+                        self._show_of[name] = show
                     case _:
                         pass
             self._position = found[-1].position

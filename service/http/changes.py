@@ -7,6 +7,7 @@ from marshmallow import Schema, fields, validate
 
 from service.desk import changes
 from service.desk.changes import KINDS, Change, Page, Wanted
+from service.desk.told import MEANINGS
 from service.http.api import Resource
 from service.http.common import LONGEST_PAGE, cursor, next_link
 from service.http.fields import Digits, Id, Moment, Whole
@@ -62,7 +63,13 @@ class HappeningSchema(Schema):
     """Something that happened; `url` is where to read it."""
 
     position = Whole(required=True, metadata={"description": "Its event's position in the log."})
-    kind = fields.String(required=True, metadata={"enum": list(KINDS)})
+    kind = fields.String(
+        required=True,
+        metadata={
+            "enum": list(KINDS),
+            "description": " ".join(f"`{kind}`: {told}" for kind, told in MEANINGS.items()),
+        },
+    )
     at = Moment(required=True)
     show = fields.String(required=True, allow_none=True)
     class_ = fields.String(required=True, allow_none=True, attribute="class", data_key="class")
@@ -94,9 +101,13 @@ class HappeningsSchema(Schema):
 def read_changes(query: dict[str, Any]) -> Response:
     """Follow what happens.
 
-    Shows, classes and seasons that begin, results each time that they are published, and seasons
-    whose standings moved. Whoever
-    goes on from `next` misses nothing and never reads all of it again, whatever happened meanwhile.
+    Shows, classes and seasons that begin and whatever changes in their plans, results each time
+    that they are published or opened again, and seasons whose standings moved. Whoever goes on from
+    `next` and reads what each `url` shows misses nothing and never reads all of it again, whatever
+    happened meanwhile. One event may be told as several kinds; more kinds may come.
+
+    Names are no part of the log: one that is corrected or erased reads so wherever it is read next,
+    and a copy that shows names asks for them again.
     """
     after = cursor(query)
     kinds = [query["kind"]] if "kind" in query else []
@@ -146,6 +157,10 @@ def _url(of: Change) -> str:
     if of.class_id is not None:
         if of.revision is not None:
             return Links().result(of.class_id, of.revision)
+        if of.kind == "results_reopened":
+            return f"/v1/classes/{of.class_id}/publications"
+        if of.day is not None:
+            return f"/v1/shows/{of.show}/timetable?day={of.day}"
         return f"/v1/classes/{of.class_id}"
     if of.kind == "standing_moved":
         return f"/v1/seasons/{of.season}/changes?after={of.position}"  # with no award: from it on

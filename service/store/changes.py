@@ -1,9 +1,10 @@
-"""What outsiders follow: streams that begin, what was published, and standings that moved.
+"""What outsiders follow: what happened, what was published of it, and standings that moved.
 
 Publications and standings appear behind the log, so nothing is told beyond the position that every
 follower has come to: whatever is told later lies beyond what was told before.
 """
 
+from collections.abc import Collection
 from datetime import datetime
 
 import msgspec
@@ -83,14 +84,21 @@ def moved(database: Database, after: int, to: int, limit: int) -> tuple[MovedAt,
         return tuple(MovedAt(**row._asdict()) for row in connection.execute(wanted))
 
 
-def begun(log: Log, after: int, to: int, limit: int) -> tuple[RecordedEvent, ...]:
-    """The first events of the streams that began beyond a position up to another, in order."""
-    wanted = (
-        select(event.c.bytes, event.c.position)
-        .where(event.c.version == 1, event.c.position > after, event.c.position <= to)
-        .order_by(event.c.position)
-        .limit(limit)
+def happened(
+    log: Log,
+    after: int,
+    to: int,
+    limit: int,
+    *,
+    types: Collection[str],
+    streams: Collection[str] | None = None,
+) -> tuple[RecordedEvent, ...]:
+    """The events of certain types beyond a position up to another; of all streams or of some."""
+    wanted = select(event.c.bytes, event.c.position).where(
+        event.c.position > after, event.c.position <= to, event.c.type.in_(types)
     )
+    if streams is not None:
+        wanted = wanted.where(event.c.stream.in_(streams))
     with log.database.reading() as connection:
-        rows = connection.execute(wanted).all()
+        rows = connection.execute(wanted.order_by(event.c.position).limit(limit)).all()
     return tuple(log.codec.decode(raw, position) for raw, position in rows)

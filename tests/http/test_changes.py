@@ -3,19 +3,24 @@
 import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from events.season.events import SeasonEvent
+from events.show.events import ShowEvent
+from service.desk.changes import KINDS
+from service.desk.told import HAPPENINGS, MEANINGS, tags
 from service.http import here, waiting
 from service.reach import Reach
 from service.trust.settings import TrustSettings
 from tests.http.agreeing import agree
-from tests.http.house import ORIGIN, SHOW, Hand, House, done, refused
+from tests.http.house import AWARD, ORIGIN, SHOW, Hand, House, done, refused
 
 PATH = "/v1/changes"
+PLAN = {name: value for name, value in SHOW.items() if name != "id"}
 
 
 @pytest.fixture
@@ -31,7 +36,12 @@ def season(house: House) -> House:
 
 
 def told(answer: dict[str, Any]) -> list[tuple[Any, ...]]:
-    return [(each["kind"], each["class"], each["revision"]) for each in answer["items"]]
+    """What is told, but for what was set up when the show was opened."""
+    return [
+        (each["kind"], each["class"], each["revision"])
+        for each in answer["items"]
+        if each["kind"] != "show_changed"
+    ]
 
 
 def walk(hand: Hand, query: str = "", after: str = "0") -> Iterator[dict[str, Any]]:
@@ -54,6 +64,7 @@ def test_everything_is_told_once_in_the_order_of_the_log(season: House) -> None:
         ("class_scheduled", "youth", None),
         ("result_published", "youth", 1),
         ("show_planned", None, None),
+        ("results_reopened", "horsemanship", None),
         ("result_corrected", "horsemanship", 2),
     ]
     assert body["next"] == body["head"] == str(season.desk.log.head().position)
@@ -75,9 +86,12 @@ def test_standings_that_move_are_told_with_what_moved_them(house: House) -> None
     house.make_official("horsemanship")
     house.work()
     body = agree(house.federation.get(PATH), PATH)
-    assert [(each["kind"], each["season"]) for each in body["items"]] == [
+    seen = [(each["kind"], each["season"]) for each in body["items"]]
+    assert [each for each in seen if each[0] != "show_changed"] == [
         ("show_planned", None),
         ("season_opened", "hill-country-2026"),
+        ("season_changed", "hill-country-2026"),
+        ("season_changed", "hill-country-2026"),
         ("standing_moved", "hill-country-2026"),
         ("class_scheduled", None),
         ("result_published", None),
@@ -103,12 +117,52 @@ def test_on_postgresql_the_same_is_told(postgres_house: House, tmp_path: Path) -
     pages = list(walk(house.federation, "&limit=2"))
     assert [item["kind"] for page in pages for item in page["items"]] == [
         "show_planned",
+        "show_changed",  # a ring
+        "show_changed",  # a rule book
         "season_opened",
+        "season_changed",
+        "season_changed",
         "standing_moved",
         "class_scheduled",
         "result_published",
         "standing_moved",
     ]
+
+
+def test_whatever_changes_in_a_plan_is_told_with_where_to_read_it(season: House) -> None:
+    season.open_season()
+    season.work()
+    after = done(season.federation.get(PATH))["head"]
+    show = "/v1/shows/three-rivers"
+    done(season.office.put(show, {**PLAN, "name": "Three Rivers Late Spring Show"}))
+    slot = {"ring": "Main ring", "day": "2026-05-09", "slot": 1}
+    done(season.office.put(f"{show}/classes/youth/slot", slot))
+    done(season.office.post(f"{show}/back-numbers", {"number": 7, "exhibitor": "p-lind"}))
+    why = {"reason": "It was another federation's."}
+    done(season.federation.post("/v1/seasons/hill-country-2026/shows/three-rivers/drop", why))
+    season.work()
+    body = agree(season.federation.get(f"{PATH}?after={after}"), PATH)
+    assert [(each["kind"], each["class"], each["url"]) for each in body["items"]] == [
+        ("show_changed", None, show),
+        ("class_moved", "youth", f"{show}/timetable?day=2026-05-09"),
+        ("season_changed", None, "/v1/seasons/hill-country-2026"),
+        ("standing_moved", None, body["items"][-1]["url"]),
+    ]
+    for item in body["items"]:
+        assert season.federation.get(item["url"]).status_code == 200
+
+
+def test_every_event_of_a_show_or_a_season_is_told_or_concerns_single_exhibitors() -> None:
+    untold = {"show.back_number_given", "show.back_number_taken_back", "show.evidence_seen"}
+    for union in (ShowEvent, SeasonEvent):
+        for kind in get_args(union):
+            tag = kind.__struct_config__.tag
+            assert (tag in tags(HAPPENINGS)) == (tag not in untold), tag
+
+
+def test_every_kind_says_what_it_tells() -> None:
+    assert set(MEANINGS) == set(KINDS)
+    assert set(KINDS) - {"result_published", "result_corrected", "standing_moved"} == HAPPENINGS
 
 
 def test_the_cursor_is_there_also_when_nothing_is(season: House) -> None:
@@ -128,12 +182,24 @@ def test_nothing_is_told_beyond_what_was_published(season: House) -> None:
     assert done(season.federation.get(PATH)) == before
     season.work()
     after = done(season.federation.get(f"{PATH}?after={before['next']}"))
-    assert told(after) == [("result_corrected", "youth", 2), ("class_scheduled", "later", None)]
+    assert told(after) == [
+        ("results_reopened", "youth", None),
+        ("result_corrected", "youth", 2),
+        ("class_scheduled", "later", None),
+    ]
 
 
 def test_a_reader_may_follow_one_show_or_one_kind(season: House) -> None:
     elsewhere = done(season.federation.get(f"{PATH}?show=elsewhere"))
     assert told(elsewhere) == [("show_planned", None, None)]
+    done(season.office.post("/v1/shows/elsewhere/rings", {"ring": "Only ring"}))
+    season.work()
+    [ring] = done(season.federation.get(f"{PATH}?show=elsewhere&kind=show_changed"))["items"]
+    assert ring["show"] == "elsewhere"
+    [again] = done(season.federation.get(f"{PATH}?show=three-rivers&kind=results_reopened"))[
+        "items"
+    ]
+    assert again["class"] == "horsemanship"
     corrected = done(season.federation.get(f"{PATH}?kind=result_corrected&limit=1"))
     assert told(corrected) == [("result_corrected", "horsemanship", 2)]
     [*pages] = walk(season.federation, "&kind=result_corrected&limit=1")
@@ -167,7 +233,7 @@ def test_whoever_waits_is_told_as_soon_as_it_is_published(season: House) -> None
     worker.start()
     body = done(season.federation.get(f"{PATH}?after={head}&wait=20"))
     worker.join()
-    assert told(body) == [("result_corrected", "youth", 2)]
+    assert told(body) == [("results_reopened", "youth", None), ("result_corrected", "youth", 2)]
 
 
 def test_whoever_finds_no_room_to_wait_is_answered_at_once(
@@ -186,26 +252,54 @@ STANDINGS = f"/v1/seasons/{SEASON}/standings?award=high-point&limit=500"
 
 
 class Copy:
-    """A federation's own copy of what was published and of a standing, kept by the feed alone."""
+    """A federation's own copy of plans, results and a standing, kept by the feed alone."""
 
     def __init__(self, hand: Hand) -> None:
         self._hand = hand
         self.cursor = "0"
         self.documents: dict[tuple[str, int], bytes] = {}
         self.rows: list[Any] = []
+        self.shows: dict[str, Any] = {}
+        self.seasons: dict[str, Any] = {}
+        self.turns: dict[str, tuple[str, str, int]] = {}
+        self.reopened: set[str] = set()
 
     def step(self, limit: int, *, dies: bool) -> None:
         """One page is taken over; whoever dies on the way has not kept where to go on."""
         page = done(self._hand.get(f"{PATH}?after={self.cursor}&limit={limit}"))
         for item in page["items"]:
-            if item["revision"] is not None:
-                document = self._hand.get(f"{item['url']}/document")
-                self.documents[item["class"], item["revision"]] = document.data
-            elif item["kind"] == "standing_moved":
-                self.rows = done(self._hand.get(STANDINGS))["rows"]
+            self._take(item)
             if dies:
                 return
         self.cursor = page["next"]
+
+    def _take(self, item: dict[str, Any]) -> None:
+        match item["kind"]:
+            case "result_published" | "result_corrected":
+                document = self._hand.get(f"{item['url']}/document")
+                self.documents[item["class"], item["revision"]] = document.data
+                self.reopened.discard(item["class"])
+            case "results_reopened":
+                self.reopened.add(item["class"])
+            case "standing_moved":
+                self.rows = done(self._hand.get(STANDINGS))["rows"]
+            case "show_planned" | "show_changed":
+                self.shows[item["show"]] = done(self._hand.get(item["url"]))
+            case "season_opened" | "season_changed":
+                self.seasons[item["season"]] = done(self._hand.get(item["url"]))
+            case "class_moved":
+                self.turns.update(turns(done(self._hand.get(item["url"]))))
+            case kind:
+                assert kind in KINDS
+
+
+def turns(timetable: dict[str, Any]) -> dict[str, tuple[str, str, int]]:
+    """The day, the ring and the slot of each class on a day's timetable."""
+    return {
+        each["class"]: (timetable["day"], ring["ring"], each["slot"])
+        for ring in timetable["rings"]
+        for each in ring["classes"]
+    }
 
 
 @settings(
@@ -213,7 +307,14 @@ class Copy:
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
-@given(st.lists(st.sampled_from(["class", "correct", "work", "follow", "die"]), max_size=12))
+@given(
+    st.lists(
+        st.sampled_from(
+            ["class", "correct", "reopen", "replan", "move", "award", "work", "follow", "die"]
+        ),
+        max_size=14,
+    )
+)
 def test_a_federation_stopped_and_started_at_random_holds_what_is_served(
     house: House, happenings: list[str]
 ) -> None:
@@ -229,6 +330,16 @@ def test_a_federation_stopped_and_started_at_random_holds_what_is_served(
                 classes.append(name)
             case "correct" if classes:
                 correct_again(house, classes[number % len(classes)])
+            case "reopen" if classes:
+                reopen(house, classes[number % len(classes)])
+            case "move" if classes:
+                move(house, classes[number % len(classes)], number)
+            case "replan":
+                place = {**PLAN, "place": f"Arena {number}"}
+                done(house.office.put("/v1/shows/three-rivers", place))
+            case "award":
+                award = {**AWARD, "award": "later", "name": f"Award {number}", "reason": "Anew."}
+                done(house.federation.post(f"/v1/seasons/{SEASON}/awards", award))
             case "work":
                 house.work()
             case _:
@@ -238,6 +349,30 @@ def test_a_federation_stopped_and_started_at_random_holds_what_is_served(
         copy.step(2, dies=False)
     assert copy.documents == served(house, classes)
     assert copy.rows == done(house.federation.get(STANDINGS))["rows"]
+    assert copy.shows == {name: read(house, f"/v1/shows/{name}") for name in copy.shows}
+    assert copy.seasons == {SEASON: read(house, f"/v1/seasons/{SEASON}")}
+    days = [read(house, f"/v1/shows/three-rivers/timetable?day=2026-05-0{day}") for day in (8, 9)]
+    assert copy.turns == {name: turn for day in days for name, turn in turns(day).items()}
+    assert copy.reopened == {
+        name for name in classes if read(house, f"/v1/classes/{name}")["phase"] == "reopened"
+    }
+
+
+def read(house: House, path: str) -> dict[str, Any]:
+    return done(house.federation.get(path))
+
+
+def reopen(house: House, name: str) -> None:
+    """Official results are opened again, and left so."""
+    if read(house, f"/v1/classes/{name}")["phase"] == "official":
+        why = {"authority": "office_error", "reason": "To be read again."}
+        done(house.office.post(f"/v1/classes/{name}/results/reopen", why))
+
+
+def move(house: House, name: str, number: int) -> None:
+    """A class is given its turn on one of two days, or another."""
+    slot = {"ring": "Main ring", "day": f"2026-05-0{8 + number % 2}", "slot": 1 + number}
+    done(house.office.put(f"/v1/shows/three-rivers/classes/{name}/slot", slot))
 
 
 def held_already(house: House) -> list[str]:
@@ -247,6 +382,9 @@ def held_already(house: House) -> list[str]:
 
 def correct_again(house: House, name: str) -> None:
     """Opened again and made official again; the first time with other places."""
+    if read(house, f"/v1/classes/{name}")["phase"] == "reopened":
+        house.make_official(name)
+        return
     if len(done(house.federation.get(f"/v1/classes/{name}/publications"))["items"]) == 1:
         house.correct(name)
         return
