@@ -242,12 +242,18 @@ class _Teller(Recorder):
     def take_back(self) -> None:
         seat, ref = self.seat(), self.entry()
         ride = self.state.cards[seat].rides.get(ref.entry or "", Ride())
-        calls = [known.event.call for known in ride.penalties]
-        if calls and self.pick(2):
-            command: Command = ask.WithdrawPenalty(seat=seat, ref=ref, call=self.one(calls))
-        else:
-            command = ask.LiftOutcome(seat=seat, ref=ref)
-        self.do(command, scribe(seat))
+        of: list[Command] = [
+            *(ask.WithdrawPenalty(seat=seat, ref=ref, call=k.event.call) for k in ride.penalties),
+            *(ask.WithdrawMark(seat=seat, ref=ref, maneuver=number) for number in ride.marks),
+            *(
+                ask.WithdrawObservation(seat=seat, ref=ref, observation=k.event.observation)
+                for k in ride.observations
+            ),
+            ask.WithdrawRiderMark(seat=seat, ref=ref),
+            ask.WithdrawTime(seat=seat, ref=ref),
+            ask.LiftOutcome(seat=seat, ref=ref),
+        ]
+        self.do(self.one(of), scribe(seat))
 
     def set_order(self) -> None:
         """Entries that stand next to one another are put in order, tied ones more often."""
@@ -292,6 +298,8 @@ class _Teller(Recorder):
                     ask.RecordMissedGate(ref=ref),
                     ask.ExcuseEntry(ref=ref),
                     ask.ScratchEntry(ref=ref, reason=REASON),
+                    ask.ReadmitEntry(ref=ref, reason=REASON),
+                    ask.ReinstateEntry(ref=ref, reason=REASON),
                     ask.RecordOutOfOrder(ref=ref),
                     ask.GrantReride(ref=ref, reason=REASON),
                     ask.ChangeHorse(ref=ref, horse=self.name("horse")),

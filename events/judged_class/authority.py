@@ -72,6 +72,15 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ask.RecordMissedGate: (_OFFICE_RUNS,),
     ask.ExcuseEntry: (_OFFICE_RUNS,),
     ask.RecordOutOfOrder: (_OFFICE_RUNS,),
+    ask.ReadmitEntry: (
+        _row(
+            "office steward",
+            "planned running posted reopened",
+            "an entry is readmitted until results are official, and after that while they are "
+            "reopened",
+        ),
+    ),
+    ask.ReinstateEntry: (_OFFICE_RUNS,),
     ask.GrantReride: (_OFFICE_RUNS,),
     ask.ChangeHorse: (_OFFICE_RUNS,),
     ask.HoldRunOff: (
@@ -108,7 +117,11 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ),
     ask.GiveMark: (_JUDGE_MARKS,),
     ask.CallPenalty: (_JUDGE_MARKS,),
+    ask.WithdrawMark: (_JUDGE_MARKS,),
     ask.WithdrawPenalty: (_JUDGE_MARKS,),
+    ask.WithdrawRiderMark: (_JUDGE_MARKS,),
+    ask.WithdrawTime: (_JUDGE_MARKS,),
+    ask.WithdrawObservation: (_JUDGE_MARKS,),
     ask.GiveRiderMark: (_JUDGE_MARKS,),
     ask.CallOutcome: (_JUDGE_MARKS,),
     ask.LiftOutcome: (_JUDGE_MARKS,),

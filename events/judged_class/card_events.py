@@ -77,6 +77,36 @@ class OutcomeLifted(Event, frozen=True, kw_only=True, tag="card.outcome_lifted")
     entry: str
 
 
+class MarkWithdrawn(Event, frozen=True, kw_only=True, tag="card.mark_withdrawn"):
+    """The mark of a maneuver was taken back before signing, and none stands in its place."""
+
+    seat: str
+    entry: str
+    maneuver: int
+
+
+class RiderMarkWithdrawn(Event, frozen=True, kw_only=True, tag="card.rider_mark_withdrawn"):
+    """The rider's own mark was taken back before signing."""
+
+    seat: str
+    entry: str
+
+
+class TimeWithdrawn(Event, frozen=True, kw_only=True, tag="card.time_withdrawn"):
+    """A ride's time was taken back before signing."""
+
+    seat: str
+    entry: str
+
+
+class ObservationWithdrawn(Event, frozen=True, kw_only=True, tag="card.observation_withdrawn"):
+    """One noted fault was taken back before signing."""
+
+    seat: str
+    entry: str
+    observation: str
+
+
 class FaultObserved(Event, frozen=True, kw_only=True, tag="card.observed"):
     """A fault of position or performance was noted; it costs nothing by itself."""
 
@@ -175,5 +205,15 @@ class CorrectionMade(Event, frozen=True, kw_only=True, tag="correction.made"):
     protest: str | None = None
 
 
-RideEvent = CardFact | PenaltyWithdrawn | OutcomeLifted | CorrectionMade
+TakenBack = (
+    MarkWithdrawn
+    | PenaltyWithdrawn
+    | RiderMarkWithdrawn
+    | OutcomeLifted
+    | ObservationWithdrawn
+    | TimeWithdrawn
+)
+"""What takes a fact off a card before signing."""
+
+RideEvent = CardFact | TakenBack | CorrectionMade
 """What changes one ride on one card."""

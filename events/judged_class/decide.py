@@ -17,6 +17,8 @@ from events.judged_class import decide_results as results
 from events.judged_class import decide_rounds as rounds
 from events.judged_class import decide_setup as setup
 from events.judged_class import decide_signing as signing
+from events.judged_class import decide_taking_back as taking_back
+from events.judged_class import decide_undoing as undoing
 from events.judged_class import decide_unscored as unscored
 from events.judged_class.authority import check_hand, check_moment
 from events.judged_class.state import ClassState
@@ -70,6 +72,8 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.RecordMissedGate: lambda state, command, on: gate.miss_gate(state, command, on.rulebook),
     ask.ExcuseEntry: lambda state, command, on: gate.excuse(state, command, on.rulebook),
     ask.RecordOutOfOrder: lambda state, command, _: gate.out_of_order(state, command),
+    ask.ReadmitEntry: lambda state, command, on: undoing.readmit(state, command, on.actor),
+    ask.ReinstateEntry: lambda state, command, _: undoing.reinstate(state, command),
     ask.GrantReride: lambda state, command, _: gate.grant_reride(state, command),
     ask.ChangeHorse: lambda state, command, _: gate.change_horse(state, command),
     ask.HoldRunOff: lambda state, command, on: rounds.hold_run_off(state, command, on.rulebook),
@@ -80,10 +84,18 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.CallBack: lambda state, command, on: unscored.call_back(state, command, on.rulebook),
     ask.GiveMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.CallPenalty: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
-    ask.WithdrawPenalty: lambda state, command, _: cards.withdraw_penalty(state, command),
+    ask.WithdrawPenalty: lambda state, command, _: taking_back.withdraw_penalty(state, command),
     ask.GiveRiderMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.CallOutcome: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
-    ask.LiftOutcome: lambda state, command, _: cards.lift_outcome(state, command),
+    ask.LiftOutcome: lambda state, command, _: taking_back.lift_outcome(state, command),
+    ask.WithdrawMark: lambda state, command, _: taking_back.withdraw_mark(state, command),
+    ask.WithdrawRiderMark: lambda state, command, _: taking_back.withdraw_rider_mark(
+        state, command
+    ),
+    ask.WithdrawTime: lambda state, command, _: taking_back.withdraw_time(state, command),
+    ask.WithdrawObservation: lambda state, command, _: taking_back.withdraw_observation(
+        state, command
+    ),
     ask.ObserveFault: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.SignCard: lambda state, command, on: signing.sign(state, command, on.rulebook),
     ask.ReopenCard: lambda state, command, _: signing.reopen(state, command),

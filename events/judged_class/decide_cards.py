@@ -270,22 +270,6 @@ def _observation(
     )
 
 
-def withdraw_penalty(state: ClassState, command: ask.WithdrawPenalty) -> tuple[Event, ...]:
-    """A penalty that stands is taken back; one that does not stand is so already."""
-    ride = ride_of(card_of(state, command.seat), entry := rider_on_card(state, command.ref))
-    if all(known.event.call != command.call for known in ride.penalties):
-        return ()
-    return (happened.PenaltyWithdrawn(seat=command.seat, entry=entry.id, call=command.call),)
-
-
-def lift_outcome(state: ClassState, command: ask.LiftOutcome) -> tuple[Event, ...]:
-    """An outcome that stands is taken back."""
-    ride = ride_of(card_of(state, command.seat), entry := rider_on_card(state, command.ref))
-    if ride.outcome is None:
-        return ()
-    return (happened.OutcomeLifted(seat=command.seat, entry=entry.id),)
-
-
 def _check_range(rulebook: RuleBook, allowed: MarkRange, mark: HalfPoints, field: str) -> None:
     if not allowed.holds(mark):
         raise Refusal(

@@ -18,6 +18,8 @@ from events.judged_class.card_events import (
     CorrectionMade,
     FaultObserved,
     MarkGiven,
+    MarkWithdrawn,
+    ObservationWithdrawn,
     OrderBy,
     OrderConfirmed,
     OrderSet,
@@ -28,8 +30,12 @@ from events.judged_class.card_events import (
     PenaltyWithdrawn,
     RideEvent,
     RiderMarkGiven,
+    RiderMarkWithdrawn,
+    TakenBack,
     TimeGiven,
+    TimeWithdrawn,
 )
+from events.judged_class.change_events import EntryReadmitted, EntryReinstated
 from events.judged_class.result_events import (
     ProtestFiled,
     ProtestRuled,
@@ -62,11 +68,15 @@ __all__ = [
     "EntryExcused",
     "EntryMissedGate",
     "EntryOutOfOrder",
+    "EntryReadmitted",
+    "EntryReinstated",
     "EntryScratched",
     "FaultObserved",
     "HorseChanged",
     "JudgeSeated",
     "MarkGiven",
+    "MarkWithdrawn",
+    "ObservationWithdrawn",
     "OrderBy",
     "OrderConfirmed",
     "OrderSet",
@@ -85,10 +95,13 @@ __all__ = [
     "ResultsReopened",
     "RideEvent",
     "RiderMarkGiven",
+    "RiderMarkWithdrawn",
     "RoundKind",
     "RunOffHeld",
     "SeatKind",
+    "TakenBack",
     "TimeGiven",
+    "TimeWithdrawn",
     "Verdict",
 ]
 
@@ -255,19 +268,25 @@ ClassEvent = (
     | EntryMissedGate
     | EntryExcused
     | EntryOutOfOrder
+    | EntryReadmitted
+    | EntryReinstated
     | RerideGranted
     | HorseChanged
     | RunOffHeld
     | CutMade
     | ContestCutsSet
     | MarkGiven
+    | MarkWithdrawn
     | PenaltyCalled
     | PenaltyWithdrawn
     | RiderMarkGiven
+    | RiderMarkWithdrawn
     | OutcomeCalled
     | OutcomeLifted
     | FaultObserved
+    | ObservationWithdrawn
     | TimeGiven
+    | TimeWithdrawn
     | CardPlaced
     | CardCalledBack
     | CardSigned

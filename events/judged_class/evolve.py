@@ -104,6 +104,22 @@ def _gate_decided(
     return _replace(_on_entry(state, event.entry, gate=gate), changed_at=version)
 
 
+def _readmitted(state: ClassState, event: happened.EntryReadmitted, version: int) -> ClassState:
+    known = state.entries.get(event.entry)
+    if known is None or known.gate is None:
+        return state
+    away = (*known.away, (known.gate.version, version))
+    return _replace(_on_entry(state, known.id, gate=None, away=away), changed_at=version)
+
+
+def _reinstated(state: ClassState, event: happened.EntryReinstated, version: int) -> ClassState:
+    known = state.entries.get(event.entry)
+    if known is None or known.scratched is None:
+        return state
+    away = (*known.away, (known.scratched, version))
+    return _replace(_on_entry(state, known.id, scratched=None, away=away), changed_at=version)
+
+
 def _reride_granted(state: ClassState, event: happened.RerideGranted, version: int) -> ClassState:
     cards = {
         seat: _replace(card, rides={e: ride for e, ride in card.rides.items() if e != event.entry})
@@ -189,6 +205,8 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.EntryMissedGate: _gate_decided,
     happened.EntryExcused: _gate_decided,
     happened.EntryOutOfOrder: _out_of_order,
+    happened.EntryReadmitted: _readmitted,
+    happened.EntryReinstated: _reinstated,
     happened.RerideGranted: _reride_granted,
     happened.HorseChanged: _horse_changed,
     happened.RunOffHeld: _run_off_held,

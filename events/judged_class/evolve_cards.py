@@ -33,7 +33,10 @@ def _with_ride(
     card = state.cards.get(event.seat)
     if card is None:
         return state
-    return _with_card(state, _replace(card, rides={**card.rides, event.entry: ride}), version)
+    rides = {**card.rides, event.entry: ride}
+    if ride == _EMPTY_RIDE:  # once everything was taken back the entry has not been judged
+        del rides[event.entry]
+    return _with_card(state, _replace(card, rides=rides), version)
 
 
 def _put_mark(ride: Ride, fact: happened.MarkGiven, version: int) -> Ride:
@@ -91,16 +94,34 @@ def _unless(known: Known[E] | None, version: int) -> Known[E] | None:
     return None if known is None or known.version == version else known
 
 
-def _penalty_withdrawn(
-    state: ClassState, event: happened.PenaltyWithdrawn, version: int
-) -> ClassState:
-    ride = _ride_of(state, event)
+def _without_mark(ride: Ride, event: happened.MarkWithdrawn) -> Ride:
+    marks = {number: known for number, known in ride.marks.items() if number != event.maneuver}
+    return _replace(ride, marks=marks)
+
+
+def _without_penalty(ride: Ride, event: happened.PenaltyWithdrawn) -> Ride:
     left = tuple(known for known in ride.penalties if known.event.call != event.call)
-    return _with_ride(state, event, _replace(ride, penalties=left), version)
+    return _replace(ride, penalties=left)
 
 
-def _outcome_lifted(state: ClassState, event: happened.OutcomeLifted, version: int) -> ClassState:
-    return _with_ride(state, event, _replace(_ride_of(state, event), outcome=None), version)
+def _without_observation(ride: Ride, event: happened.ObservationWithdrawn) -> Ride:
+    left = tuple(k for k in ride.observations if k.event.observation != event.observation)
+    return _replace(ride, observations=left)
+
+
+_TAKE_BACK: Mapping[type[Event], Callable[[Ride, Any], Ride]] = {
+    happened.MarkWithdrawn: _without_mark,
+    happened.PenaltyWithdrawn: _without_penalty,
+    happened.RiderMarkWithdrawn: lambda ride, _: _replace(ride, rider_mark=None),
+    happened.OutcomeLifted: lambda ride, _: _replace(ride, outcome=None),
+    happened.ObservationWithdrawn: _without_observation,
+    happened.TimeWithdrawn: lambda ride, _: _replace(ride, time=None),
+}
+
+
+def _fact_taken_back(state: ClassState, event: happened.TakenBack, version: int) -> ClassState:
+    ride = _TAKE_BACK[type(event)](_ride_of(state, event), event)
+    return _with_ride(state, event, ride, version)
 
 
 def _correction_made(state: ClassState, event: happened.CorrectionMade, version: int) -> ClassState:
@@ -167,11 +188,10 @@ def _card_called_back(
 CARD_HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.MarkGiven: _fact_put,
     happened.PenaltyCalled: _fact_put,
-    happened.PenaltyWithdrawn: _penalty_withdrawn,
     happened.RiderMarkGiven: _fact_put,
     happened.OutcomeCalled: _fact_put,
-    happened.OutcomeLifted: _outcome_lifted,
     happened.FaultObserved: _fact_put,
+    **dict.fromkeys(_TAKE_BACK, _fact_taken_back),
     happened.CardSigned: _card_signed,
     happened.CardReopened: _card_reopened,
     happened.OrderSet: _order_set,

@@ -71,11 +71,16 @@ def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> R
         case "placed":
             order = card.placed.event.order if card.placed else ()
             place = order.index(entry.id) + 1 if entry.id in order else None
-            # Who was not in the class yet when the judge placed it was not left out of the placing.
-            finished = card.placed is not None and card.placed.version > entry.version
-            return judged(book, place, outcome_of(entry, ride), finished=finished)
+            return judged(book, place, outcome_of(entry, ride), finished=_was_seen(card, entry))
         case _:
             assert_never(book.judging)
+
+
+def _was_seen(card: Card, entry: Entry) -> bool:
+    """Whether a judge who left the entry out of the placing did so with it in the class."""
+    if card.placed is None or card.placed.version < entry.version:
+        return False
+    return not any(out < card.placed.version < back for out, back in entry.away)
 
 
 def scores(

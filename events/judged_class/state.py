@@ -24,6 +24,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     """An entry of the class; ``gate`` is what the gate or an official decided, if anything.
 
     ``checked_at`` is the version of the show by whose divisions it was checked last.
+    ``away`` holds the versions between which it was out of the class by mistake.
     """
 
     id: str
@@ -39,6 +40,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     calls: int = 0
     out_of_order: bool = False
     gate: Known[happened.EntryMissedGate] | Known[happened.EntryExcused] | None = None
+    away: tuple[tuple[int, int], ...] = ()
 
 
 class Ride(msgspec.Struct, frozen=True, kw_only=True):

@@ -18,6 +18,7 @@ FindingKind = Literal[
     "penalty_after_totals_read",
     "device_clock_far_off",
     "correction_without_protest",
+    "gate_decision_undone",
     "device_wrote_for_two_seats",
     "marks_implausibly_fast",
     "read_before_signing",
@@ -67,6 +68,7 @@ def audit(
         *_read_before_signing(history.events, readings),
         *_clocks(history.events, within),
         *_corrections(history.events),
+        *_undone(history.events),
         *_devices(history.events),
         *_fast(history.events, within),
     ]
@@ -74,20 +76,21 @@ def audit(
 
 
 def _late_changes(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
-    """Marks given anew after the same seat had begun to mark a later ride."""
+    """Marks given anew, or taken back, after the same seat had begun to mark a later ride."""
     given: dict[tuple[str, str, int], int] = {}
     last_begun: dict[str, tuple[str, int]] = {}
     seen: set[tuple[str, str]] = set()
     for event in events:
         mark = event.data
-        if not isinstance(mark, happened.MarkGiven):
+        if not isinstance(mark, happened.MarkGiven | happened.MarkWithdrawn):
             continue
         slot = (mark.seat, mark.entry, mark.maneuver)
         latest = last_begun.get(mark.seat)
         if slot in given and latest is not None and latest[0] != mark.entry:
+            did = "changed" if isinstance(mark, happened.MarkGiven) else "took back"
             yield Finding(
                 kind="mark_changed_after_later_ride",
-                says=f"Seat {mark.seat} changed the mark of maneuver {mark.maneuver} after it had "
+                says=f"Seat {mark.seat} {did} the mark of maneuver {mark.maneuver} after it had "
                 "begun to mark a later ride.",
                 seat=mark.seat,
                 entry=mark.entry,
@@ -187,6 +190,26 @@ def _corrections(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
                 seat=event.data.seat,
                 entry=event.data.entry,
                 versions=tuple(v for v in (event.data.replaces, event.version) if v is not None),
+            )
+
+
+def _undone(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
+    """Entries that were out of the class, and were brought back into it."""
+    out: dict[str, tuple[int, ...]] = {}
+    for event in events:
+        data = event.data
+        if isinstance(
+            data, happened.EntryMissedGate | happened.EntryExcused | happened.EntryScratched
+        ):
+            out[data.entry] = (event.version,)
+        elif isinstance(data, happened.EntryReadmitted | happened.EntryReinstated):
+            yield Finding(
+                kind="gate_decision_undone",
+                says="An entry that had been scratched, excused or turned away at the gate was "
+                "brought back into the class.",
+                seat=None,
+                entry=data.entry,
+                versions=(*out.get(data.entry, ()), event.version),
             )
 
 

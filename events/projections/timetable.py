@@ -69,6 +69,8 @@ def run_on(run: Run, event: RecordedEvent) -> Run:
     if isinstance(data, _TOGETHER) and _judges(run.state, data.seat):
         span = Span(at, at) if run.together is None else run.together.with_moment(at)
         return _replace(run, together=span)
+    if isinstance(data, happened.TakenBack) and not _is_on_a_card(run.state, data.entry):
+        return _replace(run, rides={e: span for e, span in run.rides.items() if e != data.entry})
     if isinstance(data, happened.RerideGranted):
         stood = tuple(span for entry, span in run.rides.items() if entry == data.entry)
         rides = {entry: span for entry, span in run.rides.items() if entry != data.entry}
@@ -222,6 +224,11 @@ def line_up(
 def _is_to_come(run: Run, entry: Entry) -> bool:
     """Whether an entry has still to go in: no judge has begun to mark it, and the gate waits."""
     return entry.gate is None and entry.id not in run.rides and run.together is None
+
+
+def _is_on_a_card(state: ClassState, entry: str) -> bool:
+    """Whether a judge's card says anything of an entry, after something was taken back."""
+    return any(entry in card.rides for card in state.cards.values() if card.kind == "judge")
 
 
 def _judges(state: ClassState, seat: str) -> bool:

@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Literal
 
 from events.envelope import Command, stream_of
-from events.judged_class.commands import AcceptEntry, ChangeHorse, ScratchEntry
+from events.judged_class.commands import AcceptEntry, ChangeHorse, ReinstateEntry, ScratchEntry
 from events.refusals import Refusal
 from events.show.state import ShowState
 from service.desk.caller import Ask
@@ -15,6 +15,7 @@ from service.desk.schedule import start_of
 Limit = Literal["late_entry", "scratch", "horse_change"]
 LIMITS: Mapping[type[Command], Limit] = {
     AcceptEntry: "late_entry",
+    ReinstateEntry: "late_entry",
     ScratchEntry: "scratch",
     ChangeHorse: "horse_change",
 }
@@ -28,7 +29,7 @@ CALLED: Mapping[Limit, str] = {
 def check(desk: Desk, ask: Ask, show_id: str, class_id: str, command: Command) -> None:
     """Refuse what comes after the show's deadline, or another back number than the show gave."""
     limit = LIMITS.get(type(command))
-    if limit is None:
+    if limit is None or (isinstance(command, ReinstateEntry) and command.office_error):
         return
     show = desk.shows.latest(stream_of("show", show_id)).state
     if isinstance(command, AcceptEntry):

@@ -16,6 +16,7 @@ OUTCOMES = (
     "excused",
     "missed_gate",
 )
+AUTHORITIES = ("judge", "office_error", "ruling")
 ORDERED_BY = ("rail_work", "run_off", "judges_decision")
 
 
@@ -83,6 +84,18 @@ class OrderFields(Schema):
     reason = Prose()
 
 
+class WhichObservationFields(Schema):
+    """Which noted fault."""
+
+    observation = Id(required=True)
+
+
+class WhichManeuverFields(Schema):
+    """Which maneuver."""
+
+    maneuver = Maneuver(required=True)
+
+
 class TimeFields(Schema):
     """A ride's time, and what penalties add to it."""
 
@@ -136,6 +149,27 @@ class GivenReasonFields(Schema):
     """Why."""
 
     reason = Prose(required=True)
+
+
+class ReadmissionFields(GivenReasonFields):
+    """Why, and once results were posted on whose word."""
+
+    authority = fields.String(
+        validate=validate.OneOf(AUTHORITIES),
+        metadata={"description": "On whose word, once results were posted."},
+    )
+    protest = Id(metadata={"description": "The upheld protest that a ruling rests on."})
+
+
+class ReinstatementFields(GivenReasonFields):
+    """Why, and whether the office had erred."""
+
+    office_error = fields.Boolean(
+        load_default=False,
+        truthy={True},
+        falsy={False},
+        metadata={"description": "The office had scratched it by mistake; no deadline holds."},
+    )
 
 
 class NoFields(Schema):

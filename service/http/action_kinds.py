@@ -22,9 +22,13 @@ from service.http.action_fields import (
     OutcomeFields,
     PenaltyFields,
     PlaceFields,
+    ReadmissionFields,
     ReasonFields,
+    ReinstatementFields,
     RiderMarkFields,
     TimeFields,
+    WhichManeuverFields,
+    WhichObservationFields,
 )
 
 
@@ -118,6 +122,30 @@ KINDS: Mapping[str, Kind] = {
         lambda at, _: ask.LiftOutcome(seat=at.seat, ref=at.ref),
         "An outcome is taken back.",
     ),
+    "withdraw_mark": Kind(
+        WhichManeuverFields,
+        _RIDE,
+        lambda at, given: ask.WithdrawMark(seat=at.seat, ref=at.ref, **given),
+        "The mark of a maneuver is taken back, as one that was meant for another entry.",
+    ),
+    "withdraw_rider_mark": Kind(
+        NoFields,
+        _RIDE,
+        lambda at, _: ask.WithdrawRiderMark(seat=at.seat, ref=at.ref),
+        "The rider's own mark is taken back.",
+    ),
+    "withdraw_observation": Kind(
+        WhichObservationFields,
+        _RIDE,
+        lambda at, given: ask.WithdrawObservation(seat=at.seat, ref=at.ref, **given),
+        "One noted fault is taken back.",
+    ),
+    "withdraw_time": Kind(
+        NoFields,
+        _RIDE,
+        lambda at, _: ask.WithdrawTime(seat=at.seat, ref=at.ref),
+        "A ride's time is taken back.",
+    ),
     "order": Kind(OrderFields, _SEAT, _order, "Entries are put in order."),
     "confirm_order": Kind(
         OrderIdFields,
@@ -155,6 +183,18 @@ KINDS: Mapping[str, Kind] = {
         _ENTRY,
         lambda at, given: ask.ExcuseEntry(ref=at.ref, **given),
         "An entry is let out of the class, or sent out.",
+    ),
+    "readmit": Kind(
+        ReadmissionFields,
+        _ENTRY,
+        lambda at, given: ask.ReadmitEntry(ref=at.ref, **given),
+        "A missed gate or an excuse was wrong: the entry stands as it did before.",
+    ),
+    "reinstate": Kind(
+        ReinstatementFields,
+        _ENTRY,
+        lambda at, given: ask.ReinstateEntry(ref=at.ref, **given),
+        "A scratch is undone.",
     ),
     "out_of_order": Kind(
         NoFields,

@@ -1,17 +1,21 @@
-"""The gate: scratches, calls, those who did not come and those who were excused."""
+"""The gate: scratches, calls, those who did not come or were excused, and mistakes undone."""
 
 from typing import Any
 
 from flask import Response
 
+from events.envelope import Command
 from events.judged_class.commands import (
     CallEntry,
     EntryRef,
     ExcuseEntry,
+    ReadmitEntry,
     RecordMissedGate,
+    ReinstateEntry,
     ScratchEntry,
 )
 from service.desk import classes
+from service.http.action_fields import ReadmissionFields, ReinstatementFields
 from service.http.api import Resource
 from service.http.asking import command_ask
 from service.http.class_schemas import CallSchema, PerhapsReasonSchema
@@ -75,9 +79,50 @@ def excuse(body: dict[str, Any], class_id: str, entry: str) -> Response:
     return _done(class_id, entry, command)
 
 
-def _done(
-    class_id: str,
-    entry: str,
-    command: ScratchEntry | CallEntry | RecordMissedGate | ExcuseEntry,
-) -> Response:
+@blueprint.route("/readmit", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    ReadmissionFields,
+    examples={
+        "before results are posted": {"value": {"reason": "It was called under another number."}},
+        "after a ruling": {
+            "value": {
+                "reason": "The gate was closed a minute early.",
+                "authority": "ruling",
+                "protest": "p-1",
+            }
+        },
+    },
+)
+@blueprint.response(200, ReceiptSchema, example=DONE)
+def readmit(body: dict[str, Any], class_id: str, entry: str) -> Response:
+    """Undo a missed gate or an excuse that was wrong.
+
+    The entry stands as it did before, with everything on the judges' cards. Once results were
+    posted it takes the judge's word, an error of the office, or a ruling.
+    """
+    return _done(class_id, entry, ReadmitEntry(ref=EntryRef(entry=entry), **body))
+
+
+@blueprint.route("/reinstate", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(
+    ReinstatementFields,
+    example={"reason": "Another rider of that name had scratched.", "office_error": True},
+)
+@blueprint.response(200, ReceiptSchema, example=DONE)
+def reinstate(body: dict[str, Any], class_id: str, entry: str) -> Response:
+    """Undo a scratch.
+
+    As long as the show takes entries, or at any time before results are posted where the office
+    had erred. Where the draw was changed meanwhile, repair it to give the entry its place.
+    """
+    return _done(class_id, entry, ReinstateEntry(ref=EntryRef(entry=entry), **body))
+
+
+def _done(class_id: str, entry: str, command: Command) -> Response:
     return acknowledged(classes.carry_out(desk(), command_ask(), class_id, command, thing=entry))

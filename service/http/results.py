@@ -13,6 +13,7 @@ from events.judged_class.commands import (
     ReopenResults,
 )
 from service.desk import classes
+from service.http.action_fields import AUTHORITIES
 from service.http.action_kinds import FACTS, Whereabouts, fact_command
 from service.http.action_schemas import fact_schema, split
 from service.http.api import Resource
@@ -25,8 +26,6 @@ from service.http.here import desk
 blueprint = Resource(
     "results", __name__, url_prefix="/v1/classes/<id:class_id>", description=__doc__
 )
-
-AUTHORITIES = ("judge", "office_error", "ruling")
 
 
 class ReopeningSchema(Schema):

@@ -190,13 +190,19 @@ MINIMAL: dict[str, dict[str, Any]] = {
     "outcome": {"outcome": "off_pattern"},
     "penalty": {"points": 3},
     "place": {"order": [{"back_number": 214}, {"back_number": 87}]},
+    "readmit": {"reason": "The wrong number was called."},
+    "reinstate": {"reason": "Another rider had scratched."},
     "reride": {"reason": "A gate fell."},
     "rider_mark": {"mark": 1},
     "scratch": {},
     "sign": {},
     "time": {"milliseconds": 12_345},
+    "withdraw_mark": {"maneuver": 1},
+    "withdraw_observation": {"observation": "none"},
     "withdraw_order": {"order_id": "o-1"},
     "withdraw_penalty": {"call": "none"},
+    "withdraw_rider_mark": {},
+    "withdraw_time": {},
 }
 """The least that each kind of action must carry."""
 

@@ -35,8 +35,9 @@ def test_every_command_is_decided_and_has_its_authority() -> None:
 def test_there_is_a_command_for_every_fact_that_a_card_may_hold() -> None:
     facts = get_args(happened.CardFact)
     assert len(get_args(ask.FactCommand)) == len(facts)
-    takes_back = {happened.PenaltyWithdrawn, happened.OutcomeLifted, happened.CorrectionMade}
-    assert set(get_args(happened.RideEvent)) == {*facts, *takes_back}
+    takes_back = get_args(happened.TakenBack)
+    assert len(takes_back) == len(facts)
+    assert set(get_args(happened.RideEvent)) == {*facts, *takes_back, happened.CorrectionMade}
 
 
 def test_tags_are_storage_names_of_their_own() -> None:

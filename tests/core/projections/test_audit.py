@@ -6,7 +6,7 @@ import msgspec
 import pytest
 from hypothesis import given
 
-from events.envelope import Actor
+from events.envelope import Actor, Command
 from events.judged_class import commands as ask
 from events.projections.audit import AuditLimits, Finding, Reading, audit
 from tests.histories import histories
@@ -17,6 +17,12 @@ SECOND = timedelta(seconds=1)
 
 def _found(story: Recorder, *readings: Reading) -> tuple[Finding, ...]:
     return audit(story.told.history, readings)
+
+
+def _recorded(story: Recorder, command: Command, by: Actor) -> int:
+    """Records the command and answers the version that the class has then."""
+    story.record(command, by)
+    return story.state.version
 
 
 def _penalty(name: str = "n1") -> ask.CallPenalty:
@@ -53,6 +59,31 @@ def test_a_mark_changed_after_a_later_ride_is_found_with_all_three_events() -> N
     assert finding.says == (
         "Seat A changed the mark of maneuver 2 after it had begun to mark a later ride."
     )
+
+
+def test_a_mark_taken_back_after_a_later_ride_is_found_too() -> None:
+    story = Recorder().planned()
+    given = story.mark("n1", 2, 1)
+    begun = story.mark("n2", 1, 0)
+    back = _recorded(story, ask.WithdrawMark(seat="A", ref=entry("n1"), maneuver=2), scribe("A"))
+    (finding,) = _found(story)
+    assert finding.kind == "mark_changed_after_later_ride"
+    assert finding.versions == (given, begun, back)
+    assert finding.says.startswith("Seat A took back the mark of maneuver 2")
+
+
+def test_an_entry_that_was_brought_back_into_the_class_is_found_with_what_had_put_it_out() -> None:
+    story = Recorder().planned()
+    missed = _recorded(story, ask.RecordMissedGate(ref=entry("n1")), OFFICE)
+    back = _recorded(story, ask.ReadmitEntry(ref=entry("n1"), reason=REASON), OFFICE)
+    out = _recorded(story, ask.ScratchEntry(ref=entry("n2")), OFFICE)
+    again = _recorded(story, ask.ReinstateEntry(ref=entry("n2"), reason=REASON), OFFICE)
+    found = _found(story)
+    assert [each.kind for each in found] == ["gate_decision_undone"] * 2
+    assert [(each.entry, each.versions) for each in found] == [
+        ("n1", (missed, back)),
+        ("n2", (out, again)),
+    ]
 
 
 def test_a_mark_left_out_and_given_late_is_no_change() -> None:

@@ -101,6 +101,18 @@ def test_an_entry_that_rides_again_is_to_come_and_its_first_ride_took_its_time()
     assert [name for name, _ in waiting(story)] == ["n1"]
 
 
+def test_what_was_written_for_the_wrong_entry_and_taken_back_was_no_ride() -> None:
+    story = Recorder().planned()
+    story.mark("n3", 1, 0)
+    story.mark("n3", 2, 0)
+    taken_back = [ask.WithdrawMark(seat="A", ref=entry("n3"), maneuver=n) for n in (1, 2)]
+    story.record(taken_back[0], scribe("A"))
+    assert riding(story) == "n3"
+    story.record(taken_back[1], scribe("A"))
+    assert riding(story) is None
+    assert [name for name, _ in waiting(story)] == ["n1", "n2", "n3"]
+
+
 def test_a_scratch_a_missed_gate_and_an_excused_entry_are_not_waited_for() -> None:
     story = Recorder().planned(4)
     story.record(ask.ScratchEntry(ref=entry("n1")), OFFICE)
