@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from events.half_points import to_text
 from events.refusals import Refusal
+from events.scoring.exact import to_words
 from service.desk import keys
 from service.desk.caller import Caller
 from service.desk.desk import Desk
@@ -31,6 +32,7 @@ _pages = Environment(
 )
 _pages.filters["points"] = lambda half: "" if half is None else to_text(half)
 _pages.filters["signed"] = lambda half: "" if half is None else to_text(half, signed=True)
+_pages.filters["figure"] = lambda value: "" if value is None else to_words(value)
 _pages.filters["words"] = lambda code: code.replace("_", " ")
 _pages.filters["told"] = lambda tag: tag.replace(".", ": ").replace("_", " ")
 _pages.filters["seconds"] = lambda ms: f"{ms // 1000}.{ms % 1000:03}"

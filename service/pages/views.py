@@ -15,7 +15,7 @@ from events.projections.placing import cautions
 from events.refusals import Refusal
 from service.desk import inquiry, keys, schedule, shows
 from service.desk.desk import Desk
-from service.desk.look import ClassLook, cards_of, look, placing_of
+from service.desk.look import cards_of, look, placing_of
 from service.desk.moments import At
 from service.desk.story import story
 from service.pages.render import COOKIE, EVERYBODY, page, readable, visitor
@@ -118,7 +118,7 @@ class Screens:
     def one_class(self, class_id: str) -> Response:
         """The placing of a class, its cards and the end of its log, at a moment."""
         caller = visitor(self.desk)
-        seen = look(self.desk, caller, class_id, self._moment())
+        seen = look(self.desk, caller, class_id, self._moment(class_id))
         placing = placing_of(seen)
         log = None
         if caller.role in _READS_LOG:
@@ -132,7 +132,9 @@ class Screens:
             cautions=cautions(placing),
             cards=() if caller is EVERYBODY else cards_of(seen),
             log=log,
-            local=self._clock(seen),
+            protests=seen.state.protests if caller.role in _AUDITS else {},
+            local=self._clock(seen.show),
+            zone=self._zone(seen.show).key,
             audits=caller.role in _AUDITS,
         )
 
@@ -142,14 +144,16 @@ class Screens:
         seat = request.args.get("seat", "A")
         if caller.role == "public":
             raise _sign_in_first()
-        found, seen = inquiry.explanation(self.desk, caller, class_id, seat, entry, self._moment())
+        at = self._moment(class_id)
+        found, seen = inquiry.explanation(self.desk, caller, class_id, seat, entry, at)
         return page(
             "entry.html",
             caller,
             seen=seen,
             found=found,
             lines=as_text(found),
-            local=self._clock(seen),
+            local=self._clock(seen.show),
+            zone=self._zone(seen.show).key,
         )
 
     def audit(self, class_id: str) -> Response:
@@ -181,7 +185,8 @@ class Screens:
         response.delete_cookie(COOKIE, httponly=True, samesite="Strict")
         return response
 
-    def _moment(self) -> At:
+    def _moment(self, class_id: str) -> At:
+        """The version or time that is asked for; without an offset it is the show's own time."""
         at = request.args.get("at", "").strip()
         if not at:
             return None
@@ -193,12 +198,18 @@ class Screens:
             raise Refusal(
                 "at_unknown", f"{at!r} is neither a version nor a time.", field="at"
             ) from None
-        return found if found.tzinfo else found.replace(tzinfo=UTC)
+        if found.tzinfo:
+            return found
+        scheduled = self.desk.classes.latest(stream_of("class", class_id)).state.scheduled
+        return found.replace(tzinfo=self._zone(scheduled.show) if scheduled else UTC)
 
-    def _clock(self, seen: ClassLook) -> Callable[[datetime], str]:
+    def _zone(self, show: str) -> ZoneInfo:
+        planned = self.desk.shows.latest(stream_of("show", show)).state.planned
+        return ZoneInfo(planned.time_zone if planned else "UTC")
+
+    def _clock(self, show: str) -> Callable[[datetime], str]:
         """How the show's own clock reads a time."""
-        planned = self.desk.shows.latest(stream_of("show", seen.show)).state.planned
-        zone = ZoneInfo(planned.time_zone if planned else "UTC")
+        zone = self._zone(show)
         return lambda time: f"{time.astimezone(zone):%Y-%m-%d %H:%M:%S}"
 
 

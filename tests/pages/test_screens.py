@@ -1,5 +1,8 @@
 """What the screens show to whom."""
 
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
 import pytest
 from flask.testing import FlaskClient
 
@@ -102,3 +105,54 @@ def test_the_style_sheet_is_the_houses_own(protested: House) -> None:
     answer = protested.app.test_client().get("/pages.css")
     assert answer.mimetype == "text/css"
     assert "url(" not in answer.text
+
+
+def test_the_steward_sees_on_the_class_what_is_protested(protested: House) -> None:
+    steward = signed_in(protested, protested.keys["steward"])
+    assert "protest open" in text(steward, CLASS)
+    assert "pr-1: arithmetic, filed by Karin Lind" in text(steward, CLASS)
+    ruling = {"verdict": "denied", "reason": "It adds up."}
+    protested.steward.post("/v1/classes/horsemanship/protests/pr-1/rule", ruling)
+    assert "protest denied" in text(steward, CLASS)
+    federation = signed_in(protested, protested.keys["federation"])
+    assert "pr-1" not in text(federation, CLASS)
+
+
+def test_a_time_without_an_offset_is_read_by_the_clock_that_the_log_is_shown_by(
+    protested: House,
+) -> None:
+    steward = signed_in(protested, protested.keys["steward"])
+    planned = protested.steward.get("/v1/shows/three-rivers").json
+    assert planned
+    zone = ZoneInfo(planned["time_zone"])
+    assert zone.key != "UTC"
+    assert f"Times are those of {zone.key}" in text(steward, CLASS)
+    now = datetime.now(zone).replace(tzinfo=None).isoformat()
+    assert "The last events before this moment" in text(steward, f"{CLASS}?at={now}")
+
+
+def test_several_judges_together_come_first_and_each_division_is_placed(house: House) -> None:
+    body = {"id": "all-comers", "name": "All comers", "rulebook": "western-horsemanship"}
+    panel = {"panel": {"method": "mean"}}
+    house.office.post("/v1/shows/three-rivers/classes", body | panel)
+    path = "/v1/classes/all-comers"
+    house.office.post(f"{path}/pattern", {"maneuvers": ["Walk"]})
+    for seat, judge in (("A", "p-ames"), ("B", "p-baines")):
+        house.office.post(f"{path}/seats", {"seat": seat, "judge": judge})
+    entry = {"entry": "e5", "back_number": 5, "exhibitor": "p-nord", "divisions": ["youth"]}
+    house.office.post(f"{path}/entries", entry)
+    house.office.post(f"{path}/draw", {"order": [{"back_number": 5}]})
+    steward = signed_in(house, house.keys["steward"])
+    assert "The judges together, by mean: Seat A, B has not finished." in text(
+        steward, "/classes/all-comers"
+    )
+    for seat, mark in (("A", 1), ("B", 0.5)):
+        house.scribe(seat).act(
+            "all-comers",
+            {"kind": "mark", "back_number": 5, "maneuver": 1, "mark": mark},
+            {"kind": "rider_mark", "back_number": 5, "mark": 0},
+        )
+    shown = text(steward, "/classes/all-comers")
+    headings = ("The judges together, by mean", "Judge A", "Judge B", "Division youth, of 1")
+    assert sorted(map(shown.index, headings)) == [shown.index(each) for each in headings]
+    assert '<td class="n">70.75</td>' in shown
