@@ -135,7 +135,7 @@ def _standings(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) ->
 def _of_result(of: PublishedAt) -> Change:
     return Change(
         position=of.position,
-        kind="result_published" if of.revision == 1 else "result_corrected",
+        kind="result_published" if of.first else "result_corrected",
         at=of.official_at,
         show=of.show_id,
         class_id=of.class_id,

@@ -33,6 +33,7 @@ ROW: dict[str, Any] = {
     "place": 1,
     "tied": False,
     "total": 74,
+    "milliseconds": None,
     "outcome": None,
 }
 SIGNED_TEXT = '{"class":"ranch-reining-open","revision":1}'
@@ -52,13 +53,16 @@ PUBLICATION: dict[str, Any] = {
     "seats": [
         {"seat": "A", "judge": {"id": "p-ames", "name": "Judith Ames"}, "rows": [ROW]},
     ],
+    "panel": {"method": "separate", "rows": []},
+    "divisions": [],
     "supersedes": None,
     "signed": {"document": SIGNED_TEXT, "note": NOTE, "checkpoint": 941},
 }
 CSV = (
     "class,class_name,revision,seat,judge,entry,back_number,working_order,exhibitor,horse,place,"
-    'tied,total,outcome\r\nranch-reining-open,"Ranch reining, open",1,A,Judith Ames,e214,214,1,'
-    "Karin Lind,Smoke Over Willow,1,false,74,\r\n"
+    "tied,total,outcome,seconds,panel_place,panel_tied,panel_figure\r\n"
+    'ranch-reining-open,"Ranch reining, open",1,A,Judith Ames,e214,214,1,'
+    "Karin Lind,Smoke Over Willow,1,false,74,,,,,\r\n"
 )
 
 
@@ -115,6 +119,7 @@ class ResultRowSchema(Schema):
     place = Whole(required=True, allow_none=True)
     tied = fields.Boolean(required=True)
     total = fields.Raw(required=True, metadata=NUMBER)
+    milliseconds = Whole(required=True, allow_none=True)
     outcome = fields.String(required=True, allow_none=True)
 
 
@@ -124,6 +129,38 @@ class ResultSeatSchema(Schema):
     seat = fields.String(required=True)
     judge = fields.Nested(PersonSchema, required=True)
     rows = fields.List(fields.Nested(ResultRowSchema), required=True)
+
+
+class ResultPanelRowSchema(Schema):
+    """How one entry stands with all judges together."""
+
+    entry = fields.String(required=True)
+    back_number = Whole(required=True)
+    exhibitor = fields.Nested(PersonSchema, required=True)
+    horse = fields.Nested(HorseSchema, required=True, allow_none=True)
+    place = Whole(required=True, allow_none=True)
+    tied = fields.Boolean(required=True)
+    figure = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What the method ranks by, exact: `212.5`, or `7/3`."},
+    )
+
+
+class ResultPanelSchema(Schema):
+    """What the judges placed together; no rows where each card is a result of its own."""
+
+    method = fields.String(required=True)
+    rows = fields.List(fields.Nested(ResultPanelRowSchema), required=True)
+
+
+class ResultDivisionSchema(Schema):
+    """The official placing among the entries of one division alone."""
+
+    name = fields.String(required=True)
+    class_size = Whole(required=True)
+    seats = fields.List(fields.Nested(ResultSeatSchema), required=True)
+    panel = fields.Nested(ResultPanelSchema, required=True)
 
 
 class ResultStandingSchema(Schema):
@@ -188,5 +225,7 @@ class PublicationSchema(Schema):
     published_at = fields.String(required=True, metadata=TIME)
     class_size = Whole(required=True)
     seats = fields.List(fields.Nested(ResultSeatSchema), required=True)
+    panel = fields.Nested(ResultPanelSchema, required=True)
+    divisions = fields.List(fields.Nested(ResultDivisionSchema), required=True)
     supersedes = fields.Nested(SupersedesSchema, required=True, allow_none=True)
     signed = fields.Nested(SignedSchema, required=True)

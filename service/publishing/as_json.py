@@ -1,11 +1,13 @@
 """A published revision as plain JSON, points in plain numbers, next to what was signed."""
 
+from fractions import Fraction
 from typing import Any
 
 from events.codec import time_text
 from events.half_points import to_number
 from events.projections.compare import Standing
-from events.projections.result import ResultRow, Supersedes
+from events.projections.result import PanelResultPart, ResultRow, SeatResult, Supersedes
+from events.scoring.exact import to_words
 from service.publishing.published import Published
 
 
@@ -28,13 +30,16 @@ def as_json(shown: Published) -> dict[str, Any]:
         "official_at": time_text(document.official_at),
         "published_at": time_text(shown.publication.published_at),
         "class_size": document.class_size,
-        "seats": [
+        "seats": [_seat(shown, seat) for seat in document.seats],
+        "panel": _panel(shown, document.panel),
+        "divisions": [
             {
-                "seat": seat.seat,
-                "judge": {"id": seat.judge, "name": shown.names.person(seat.judge)},
-                "rows": [_row(shown, row) for row in seat.rows],
+                "name": each.name,
+                "class_size": each.class_size,
+                "seats": [_seat(shown, seat) for seat in each.seats],
+                "panel": _panel(shown, each.panel),
             }
-            for seat in document.seats
+            for each in document.divisions
         ],
         "supersedes": _supersedes(shown, document.supersedes) if document.supersedes else None,
         "signed": {
@@ -45,17 +50,49 @@ def as_json(shown: Published) -> dict[str, Any]:
     }
 
 
+def _seat(shown: Published, seat: SeatResult) -> dict[str, Any]:
+    return {
+        "seat": seat.seat,
+        "judge": {"id": seat.judge, "name": shown.names.person(seat.judge)},
+        "rows": [_row(shown, row) for row in seat.rows],
+    }
+
+
+def _panel(shown: Published, panel: PanelResultPart) -> dict[str, Any]:
+    return {
+        "method": panel.method,
+        "rows": [
+            {
+                "entry": row.entry,
+                "back_number": row.back_number,
+                **_pair(shown, row.entry),
+                "place": row.place,
+                "tied": row.tied,
+                "figure": None if row.figure is None else to_words(Fraction(row.figure)),
+            }
+            for row in panel.rows
+        ],
+    }
+
+
+def _pair(shown: Published, entry: str) -> dict[str, Any]:
+    pair = shown.pairs[entry]
+    return {
+        "exhibitor": {"id": pair.exhibitor, "name": shown.exhibitor(entry)},
+        "horse": None if pair.horse is None else {"id": pair.horse, "name": shown.horse(entry)},
+    }
+
+
 def _row(shown: Published, row: ResultRow) -> dict[str, Any]:
-    pair = shown.pairs[row.entry]
     return {
         "entry": row.entry,
         "back_number": row.back_number,
         "working_order": row.working_order,
-        "exhibitor": {"id": pair.exhibitor, "name": shown.exhibitor(row.entry)},
-        "horse": None if pair.horse is None else {"id": pair.horse, "name": shown.horse(row.entry)},
+        **_pair(shown, row.entry),
         "place": row.place,
         "tied": row.tied,
         "total": None if row.total is None else to_number(row.total),
+        "milliseconds": row.milliseconds,
         "outcome": row.outcome,
     }
 

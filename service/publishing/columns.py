@@ -1,11 +1,21 @@
 """What published results hold as tables: the columns of each, and its rows."""
 
+from fractions import Fraction
+
 import msgspec
 
 from events.codec import time_text
 from events.half_points import HalfPoints, to_text
 from events.projections.compare import Standing
-from events.projections.result import CorrectionNote, Moved, ResultRow, SeatResult
+from events.projections.result import (
+    CorrectionNote,
+    Moved,
+    PanelResultPart,
+    PanelResultRow,
+    ResultRow,
+    SeatResult,
+)
+from events.scoring.exact import to_words
 from service.publishing.published import Published
 from service.publishing.tables import Column, Table
 
@@ -13,11 +23,16 @@ _NOWHERE = Standing(total=None, outcome=None, place=None, tied=False)
 
 
 class Line(msgspec.Struct, frozen=True):
-    """One entry's line on one judge's card."""
+    """One entry's line on one judge's card, and what the judges placed together, if they did.
+
+    ``division`` is the one whose entries alone are placed; ``None`` for the whole class.
+    """
 
     of: Published
     seat: SeatResult
     row: ResultRow
+    together: PanelResultRow | None
+    division: str | None = None
 
 
 class Change(msgspec.Struct, frozen=True):
@@ -46,7 +61,23 @@ class Why(msgspec.Struct, frozen=True):
 
 def lines(of: Published) -> tuple[Line, ...]:
     """Every line of a revision."""
-    return tuple(Line(of, seat, row) for seat, row in of.rows())
+    together = _by_entry(of.document.panel)
+    return tuple(Line(of, seat, row, together.get(row.entry)) for seat, row in of.rows())
+
+
+def division_lines(of: Published) -> tuple[Line, ...]:
+    """Every line of a revision's divisions."""
+    return tuple(
+        Line(of, seat, row, together.get(row.entry), division.name)
+        for division in of.document.divisions
+        for together in (_by_entry(division.panel),)
+        for seat in division.seats
+        for row in seat.rows
+    )
+
+
+def _by_entry(panel: PanelResultPart) -> dict[str, PanelResultRow]:
+    return {row.entry: row for row in panel.rows}
 
 
 def changes(of: Published) -> tuple[Change, ...]:
@@ -65,9 +96,73 @@ def _points(total: HalfPoints | None) -> str | None:
     return None if total is None else to_text(total)
 
 
+def _seconds(row: ResultRow) -> str | None:
+    if row.milliseconds is None:
+        return None
+    return f"{row.milliseconds // 1000}.{row.milliseconds % 1000:03}"
+
+
+def _figure(of: PanelResultRow | None) -> str | None:
+    return None if of is None or of.figure is None else to_words(Fraction(of.figure))
+
+
 def _superseded(of: Published) -> int | None:
     return None if of.document.supersedes is None else of.document.supersedes.revision
 
+
+_LINE: tuple[Column[Line], ...] = (
+    Column("seat", "string", "The judge's seat.", lambda x: x.seat.seat),
+    Column("judge", "string", "The judge.", lambda x: x.of.names.person(x.seat.judge)),
+    Column("entry", "string", "Id of the entry.", lambda x: x.row.entry),
+    Column("back_number", "integer", "Back number.", lambda x: x.row.back_number),
+    Column(
+        "working_order",
+        "integer",
+        "Place in the draw.",
+        lambda x: x.row.working_order,
+        optional=True,
+    ),
+    Column("exhibitor", "string", "Who rode.", lambda x: x.of.exhibitor(x.row.entry)),
+    Column("horse", "string", "The horse.", lambda x: x.of.horse(x.row.entry), optional=True),
+    Column(
+        "place",
+        "integer",
+        "The place on this judge's card; empty where none is taken.",
+        lambda x: x.row.place,
+        optional=True,
+    ),
+    Column("tied", "boolean", "Whether the place is shared.", lambda x: x.row.tied),
+    Column("total", "number", "Points.", lambda x: _points(x.row.total), optional=True),
+    Column(
+        "outcome",
+        "string",
+        "What else the ride was called.",
+        lambda x: x.row.outcome,
+        optional=True,
+    ),
+    Column("seconds", "number", "The time, of a timed class.", lambda x: _seconds(x.row), True),
+    Column(
+        "panel_place",
+        "integer",
+        "The place by all judges together; empty where each card is a result of its own.",
+        lambda x: x.together.place if x.together else None,
+        optional=True,
+    ),
+    Column(
+        "panel_tied",
+        "boolean",
+        "Whether the place by all judges together is shared.",
+        lambda x: x.together.tied if x.together else None,
+        optional=True,
+    ),
+    Column(
+        "panel_figure",
+        "string",
+        "What the judges together are ranked by, exact: 212.5, or 7/3.",
+        lambda x: _figure(x.together),
+        optional=True,
+    ),
+)
 
 RESULTS: Table[Line] = Table(
     name="results",
@@ -77,35 +172,20 @@ RESULTS: Table[Line] = Table(
         Column("class", "string", "Id of the class.", lambda x: x.of.document.class_id),
         Column("class_name", "string", "Name of the class.", lambda x: x.of.document.name),
         Column("revision", "integer", "Which revision.", lambda x: x.of.document.revision),
-        Column("seat", "string", "The judge's seat.", lambda x: x.seat.seat),
-        Column("judge", "string", "The judge.", lambda x: x.of.names.person(x.seat.judge)),
-        Column("entry", "string", "Id of the entry.", lambda x: x.row.entry),
-        Column("back_number", "integer", "Back number.", lambda x: x.row.back_number),
-        Column(
-            "working_order",
-            "integer",
-            "Place in the draw.",
-            lambda x: x.row.working_order,
-            optional=True,
-        ),
-        Column("exhibitor", "string", "Who rode.", lambda x: x.of.exhibitor(x.row.entry)),
-        Column("horse", "string", "The horse.", lambda x: x.of.horse(x.row.entry), optional=True),
-        Column(
-            "place",
-            "integer",
-            "The place; empty where none is taken.",
-            lambda x: x.row.place,
-            optional=True,
-        ),
-        Column("tied", "boolean", "Whether the place is shared.", lambda x: x.row.tied),
-        Column("total", "number", "Points.", lambda x: _points(x.row.total), optional=True),
-        Column(
-            "outcome",
-            "string",
-            "What else the ride was called.",
-            lambda x: x.row.outcome,
-            optional=True,
-        ),
+        *_LINE,
+    ),
+)
+
+DIVISIONS: Table[Line] = Table(
+    name="divisions",
+    title="Official results among the entries of each division alone",
+    key=("class", "revision", "division", "seat", "entry"),
+    columns=(
+        Column("class", "string", "Id of the class.", lambda x: x.of.document.class_id),
+        Column("class_name", "string", "Name of the class.", lambda x: x.of.document.name),
+        Column("revision", "integer", "Which revision.", lambda x: x.of.document.revision),
+        Column("division", "string", "Whose entries alone are placed.", lambda x: x.division),
+        *_LINE,
     ),
 )
 

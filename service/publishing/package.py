@@ -19,9 +19,11 @@ from events.codec import time_text
 from service.publishing.columns import (
     CHANGES,
     CORRECTIONS,
+    DIVISIONS,
     PUBLICATIONS,
     RESULTS,
     changes,
+    division_lines,
     lines,
     reasons,
 )
@@ -89,6 +91,7 @@ def newest(revisions: Iterable[Published]) -> tuple[Published, ...]:
 
 def _tables(revisions: Sequence[Published]) -> Iterator[File]:
     yield _table(RESULTS, (row for each in newest(revisions) for row in lines(each)))
+    yield _table(DIVISIONS, (row for each in newest(revisions) for row in division_lines(each)))
     yield _table(PUBLICATIONS, revisions)
     yield _table(CHANGES, (row for each in revisions for row in changes(each)))
     yield _table(CORRECTIONS, (row for each in revisions for row in reasons(each)))

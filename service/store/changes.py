@@ -8,7 +8,7 @@ from collections.abc import Collection
 from datetime import datetime
 
 import msgspec
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, select
 
 from events.envelope import RecordedEvent
 from service.store.engine import Database
@@ -24,13 +24,17 @@ PUBLICATIONS = "publications"
 
 
 class PublishedAt(msgspec.Struct, frozen=True, kw_only=True):
-    """A revision that was published of the event at a position."""
+    """A revision that was published of the event at a position; ``first`` of its class, or not.
+
+    Results may be posted more than once before they are official: the first need not be number 1.
+    """
 
     position: int
     show_id: str
     class_id: str
     revision: int
     official_at: datetime
+    first: bool
 
 
 class MovedAt(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,7 +60,13 @@ def published(
 ) -> tuple[PublishedAt, ...]:
     """What was published of the events beyond a position up to another, in their order."""
     named = publication.c["position", "show_id", "class_id", "revision", "official_at"]
-    wanted = select(*named).where(publication.c.position > after, publication.c.position <= to)
+    earlier = publication.alias()
+    superseding = exists().where(
+        earlier.c.class_id == publication.c.class_id, earlier.c.revision < publication.c.revision
+    )
+    wanted = select(*named, (~superseding).label("first")).where(
+        publication.c.position > after, publication.c.position <= to
+    )
     if show is not None:
         wanted = wanted.where(publication.c.show_id == show)
     with database.reading() as connection:

@@ -80,6 +80,26 @@ def test_pages_of_any_size_tell_the_same(season: House, limit: int) -> None:
     assert all(len({item["position"] for item in page["items"]}) <= limit for page in pages)
 
 
+def test_results_posted_again_before_they_are_official_are_no_correction(house: House) -> None:
+    house.judge(house.schedule())
+    done(house.office.post("/v1/classes/horsemanship/results/post"))
+    card = done(house.office.get("/v1/classes/horsemanship/cards/A"))
+    mark = card["rides"][0]["marks"][0]
+    body = {
+        "seat": "A",
+        "back_number": 214,
+        "authority": "office_error",
+        "reason": "The scribe took the wrong line.",
+        "replaces": mark["version"],
+        "fact": {"kind": "mark", "maneuver": 1, "mark": 0},
+    }
+    done(house.office.post("/v1/classes/horsemanship/corrections", body))
+    house.make_official("horsemanship")
+    house.work()
+    results = [each for each in told(done(house.public.get(PATH))) if each[2] is not None]
+    assert results == [("result_published", "horsemanship", 2)]
+
+
 def test_standings_that_move_are_told_with_what_moved_them(house: House) -> None:
     house.open_season()
     house.judge(house.schedule())

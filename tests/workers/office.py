@@ -69,6 +69,7 @@ class Office:
                 back_number=100 + number,
                 exhibitor=f"p-{number}",
                 horse=f"h-{number}",
+                divisions=("open",),
             )
             self.do(class_id, accept)
         classes.set_draw(

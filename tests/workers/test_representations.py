@@ -30,7 +30,7 @@ from service.workers.follow import follow
 from service.workers.publish import Publications
 from tests.workers.office import HORSES, RIDERS, SHOW, Office
 
-TABLES = {"results", "publications", "changes", "corrections"}
+TABLES = {"results", "divisions", "publications", "changes", "corrections"}
 
 
 @pytest.fixture
@@ -285,7 +285,7 @@ def test_the_descriptor_keeps_the_rules_of_data_package_version_2(
     assert descriptor["$schema"] == "https://datapackage.org/profiles/2.0/datapackage.json"
     names = [resource["name"] for resource in descriptor["resources"]]
     assert len(set(names)) == len(names) > len(TABLES)
-    assert names[:4] == ["results", "publications", "changes", "corrections"]
+    assert names[:5] == ["results", "divisions", "publications", "changes", "corrections"]
     for resource in descriptor["resources"]:
         assert re.fullmatch(r"[a-z0-9._-]+", resource["name"])
         assert not resource["path"].startswith(("/", "."))
