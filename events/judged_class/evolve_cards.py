@@ -74,8 +74,12 @@ _PUT: Mapping[type[Event], Callable[[Ride, Any, int], Ride]] = {
 
 
 def _fact_put(state: ClassState, event: happened.CardFact, version: int) -> ClassState:
-    ride = _PUT[type(event)](_ride_of(state, event), event, version)
-    return _with_ride(state, event, ride, version)
+    # A fold is mostly this, so the card is looked up once.
+    card = state.cards.get(event.seat)
+    if card is None:
+        return state
+    ride = _PUT[type(event)](card.rides.get(event.entry, _EMPTY_RIDE), event, version)
+    return _with_card(state, _replace(card, rides={**card.rides, event.entry: ride}), version)
 
 
 def take(ride: Ride, version: int) -> Ride:

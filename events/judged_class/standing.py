@@ -46,12 +46,10 @@ def outcome_of(entry: Entry, ride: Ride) -> OutcomeKind | None:
 def ride_facts(state: ClassState, entry: Entry, ride: Ride) -> RideFacts:
     """The ride as the scoring reads it, with a place for each maneuver of the pattern."""
     count = len(state.pattern.maneuvers) if state.pattern else 0
-    marks = ride.marks
+    marks = {number: known.event.mark for number, known in ride.marks.items()}
     return RideFacts(
-        marks=tuple(
-            marks[number].event.mark if number in marks else None for number in range(1, count + 1)
-        ),
-        penalties=tuple(known.event.points for known in ride.penalties),
+        marks=tuple(map(marks.get, range(1, count + 1))),
+        penalties=tuple([known.event.points for known in ride.penalties]),
         rider_mark=ride.rider_mark.event.mark if ride.rider_mark else None,
         outcome=outcome_of(entry, ride),
         carried=entry.carried or 0,

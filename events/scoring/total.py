@@ -68,7 +68,7 @@ def total_of(scale: Scale, facts: RideFacts) -> HalfPoints:
     Missing marks add nothing: ask ``score`` whether the ride is complete. Common practice in
     western horsemanship; marks and penalties are independent of each other.
     """
-    given = sum(mark for mark in facts.marks if mark is not None)
+    given = sum(filter(None, facts.marks))
     total = scale.base + given + (facts.rider_mark or 0) - sum(facts.penalties)
     if scale.floor is not None:
         total = max(total, scale.floor)
@@ -147,7 +147,8 @@ def _without_marks(
 
 def _missing(scale: Scale, facts: RideFacts) -> tuple[Missing, ...]:
     missing: list[Missing] = [] if facts.marks else ["pattern"]
-    missing += [number for number, mark in enumerate(facts.marks, start=1) if mark is None]
+    if None in facts.marks:
+        missing += [number for number, mark in enumerate(facts.marks, start=1) if mark is None]
     if scale.rider_mark is not None and facts.rider_mark is None:
         missing.append("rider_mark")
     return tuple(missing)
