@@ -20,6 +20,7 @@ from service.store import migrate
 from service.store.engine import Database
 from service.store.ids import new_id
 from tests import services
+from tests.benchmarks.clients import say_load
 from tests.http.house import House
 
 ACTIONS = 150
@@ -74,6 +75,7 @@ def seconds(work: Callable[[int], object]) -> float:
 
 def main() -> None:
     """Print both rates and their ratio."""
+    say_load()
     with services.postgres_database() as plain, services.postgres_database() as other:
         ours, theirs = over_http(plain), bare(other)
         rounds = [(seconds(ours), seconds(theirs)) for _ in range(ROUNDS)][1:]

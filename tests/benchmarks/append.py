@@ -26,7 +26,7 @@ from service.store.ids import new_id
 from service.store.log import Log
 from service.store.postgresql import statement
 from tests import services
-from tests.benchmarks.clients import alternating, median_ratio
+from tests.benchmarks.clients import alternating, median_ratio, say_load
 
 SCRIBE = Actor(key="bench", role="scribe", seat="A", device="tablet-1")
 MARK = MarkGiven(seat="A", entry="12", maneuver=3, mark=-1)
@@ -96,6 +96,7 @@ def by_hand(url: str, name: str) -> Callable[[], object]:
 
 def main() -> None:
     """Print rates and ratios for one and for eight clients, with and without the disk's share."""
+    say_load()
     with services.postgres_database() as plain:
         database = Database(plain)
         migrate.upgrade(database)

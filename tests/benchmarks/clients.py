@@ -1,6 +1,7 @@
-"""Several processes at once doing one thing over and over, counted."""
+"""Several processes at once doing one thing over and over, counted; and how busy the machine is."""
 
 import multiprocessing
+import os
 import statistics
 import time
 from collections.abc import Callable, Sequence
@@ -11,6 +12,16 @@ Client = Callable[[str, str], Callable[[], object]]
 """Prepares one client, given the database's URL and a name of its own; answers with its work."""
 
 WARM_UP = 50
+
+
+def say_load() -> None:
+    """Print what else the machine does.
+
+    With more to run than there are cores, whoever needs more processor time is also made to wait
+    more often while it holds the log's head, so that ratios with several clients fall.
+    """
+    last, *_ = os.getloadavg()
+    print(f"load {last:.1f} on {os.cpu_count()} cores")
 
 
 def rate(client: Client, url: str, clients: int, seconds: float) -> float:

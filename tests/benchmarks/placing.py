@@ -24,6 +24,7 @@ from service.store.folds import Aggregate, StreamFolds
 from service.store.ids import new_id
 from service.store.log import Log
 from tests import services
+from tests.benchmarks.clients import say_load
 
 BOOK = shipped_book("western-horsemanship")
 STREAM = "class-benchmark"
@@ -106,6 +107,7 @@ def _alternating(*works: Callable[[], object]) -> list[float]:
 
 def main() -> None:
     """Measure on both databases."""
+    say_load()
     with tempfile.TemporaryDirectory() as folder:
         sqlite = Database(f"sqlite:///{folder}/log.db")
         measure("SQLite", sqlite)

@@ -28,6 +28,7 @@ from service.store.engine import Database
 from service.store.ids import new_id
 from service.store.log import Log
 from tests import services
+from tests.benchmarks.clients import say_load
 from tests.http.house import House
 
 BOOK = shipped_book("western-horsemanship")
@@ -167,6 +168,7 @@ def _alternating(
 
 def main() -> None:
     """Measure on both databases."""
+    say_load()
     with tempfile.TemporaryDirectory() as folder:
         measure("SQLite", f"sqlite:///{folder}/log.db")
     with services.postgres_database() as url:
