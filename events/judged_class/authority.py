@@ -164,6 +164,16 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ask.FileProtest: (_PROTESTS,),
     ask.WithdrawProtest: (_PROTESTS,),
     ask.RuleProtest: (_RULINGS,),
+    ask.AwardPrizeMoney: (
+        _row("office", "official", "the office awards prize money on official results"),
+    ),
+    ask.WithdrawPrizeMoney: (
+        _row(
+            "office",
+            "running posted official reopened",
+            "the office takes back prize money that it awarded",
+        ),
+    ),
 }
 
 

@@ -36,9 +36,11 @@ from events.judged_class.events import (
 )
 from events.judged_class.naming import EntryRef
 from events.rulebook.model import PanelChoice, RuleBookRef
+from events.scoring.payout import OddCents, Unfilled
 
 __all__ = [
     "AcceptEntry",
+    "AwardPrizeMoney",
     "CallBack",
     "CallEntry",
     "CallOutcome",
@@ -81,6 +83,7 @@ __all__ = [
     "WithdrawObservation",
     "WithdrawOrder",
     "WithdrawPenalty",
+    "WithdrawPrizeMoney",
     "WithdrawProtest",
     "WithdrawRiderMark",
     "WithdrawTime",
@@ -253,3 +256,26 @@ class RuleProtest(Command, frozen=True, kw_only=True):
     protest: str
     verdict: Verdict
     reason: TextRef
+
+
+class AwardPrizeMoney(Command, frozen=True, kw_only=True):
+    """Award a purse, in cents, by percentages of it for each place; anew only for a reason.
+
+    ``seat`` and ``division`` say whose placing it is for.
+    """
+
+    purse: int
+    percentages: tuple[str, ...]
+    odd_cents: OddCents = "kept"
+    unfilled: Unfilled = "kept"
+    seat: str | None = None
+    division: str | None = None
+    reason: TextRef | None = None
+
+
+class WithdrawPrizeMoney(Command, frozen=True, kw_only=True):
+    """Take back a purse that was awarded."""
+
+    reason: TextRef
+    seat: str | None = None
+    division: str | None = None

@@ -12,6 +12,7 @@ from events.judged_class import decide_cards as cards
 from events.judged_class import decide_corrections as corrections
 from events.judged_class import decide_gate as gate
 from events.judged_class import decide_orders as orders
+from events.judged_class import decide_prizes as prizes
 from events.judged_class import decide_protests as protests
 from events.judged_class import decide_results as results
 from events.judged_class import decide_rounds as rounds
@@ -115,4 +116,6 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ),
     ask.WithdrawProtest: lambda state, command, _: protests.withdraw_protest(state, command),
     ask.RuleProtest: lambda state, command, on: protests.rule_protest(state, command, on.rulebook),
+    ask.AwardPrizeMoney: lambda state, command, on: prizes.award(state, command, on.rulebook),
+    ask.WithdrawPrizeMoney: lambda state, command, _: prizes.withdraw(state, command),
 }

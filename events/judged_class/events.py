@@ -36,6 +36,12 @@ from events.judged_class.card_events import (
     TimeWithdrawn,
 )
 from events.judged_class.change_events import EntryReadmitted, EntryReinstated
+from events.judged_class.prize_events import (
+    PrizeAwarded,
+    PrizeMoneyAwarded,
+    PrizeMoneyWithdrawn,
+    PrizeSchedule,
+)
 from events.judged_class.result_events import (
     ProtestFiled,
     ProtestRuled,
@@ -86,6 +92,10 @@ __all__ = [
     "PatternSet",
     "PenaltyCalled",
     "PenaltyWithdrawn",
+    "PrizeAwarded",
+    "PrizeMoneyAwarded",
+    "PrizeMoneyWithdrawn",
+    "PrizeSchedule",
     "ProtestFiled",
     "ProtestRuled",
     "ProtestWithdrawn",
@@ -301,4 +311,6 @@ ClassEvent = (
     | ProtestFiled
     | ProtestWithdrawn
     | ProtestRuled
+    | PrizeMoneyAwarded
+    | PrizeMoneyWithdrawn
 )

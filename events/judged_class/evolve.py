@@ -193,6 +193,21 @@ def _on_protest(state: ClassState, protest: str, **changes: object) -> ClassStat
     return _replace(state, protests={**state.protests, protest: _replace(known, **changes)})
 
 
+def _prize_money_awarded(
+    state: ClassState, event: happened.PrizeMoneyAwarded, version: int
+) -> ClassState:
+    purses = {**state.purses, (event.seat, event.division): Known(version, event)}
+    return _replace(state, purses=purses)
+
+
+def _prize_money_withdrawn(
+    state: ClassState, event: happened.PrizeMoneyWithdrawn, _: int
+) -> ClassState:
+    gone = (event.seat, event.division)
+    left = {paid: known for paid, known in state.purses.items() if paid != gone}
+    return _replace(state, purses=left)
+
+
 HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.ClassScheduled: _scheduled,
     happened.PatternSet: _pattern_set,
@@ -219,4 +234,6 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.ProtestFiled: _protest_filed,
     happened.ProtestWithdrawn: _protest_withdrawn,
     happened.ProtestRuled: _protest_ruled,
+    happened.PrizeMoneyAwarded: _prize_money_awarded,
+    happened.PrizeMoneyWithdrawn: _prize_money_withdrawn,
 }

@@ -90,6 +90,10 @@ class Protest(msgspec.Struct, frozen=True, kw_only=True):
         return self.withdrawn is None and self.ruled is None
 
 
+Paid = tuple[str | None, str | None]
+"""Whose placing a purse is for: the seat, or the whole panel; the division, or the whole class."""
+
+
 class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     """A class as it is known at one version of its stream.
 
@@ -115,6 +119,7 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     cut: Known[happened.CutMade] | None = None
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
     protests: Mapping[str, Protest] = {}
+    purses: Mapping[Paid, Known[happened.PrizeMoneyAwarded]] = {}
 
     @property
     def has_been_official(self) -> bool:

@@ -17,7 +17,7 @@ from service.http.shown import HorseNamed, PersonNamed, show
 blueprint = Resource(
     "awards", __name__, url_prefix="/v1/classes/<id:class_id>", description=__doc__
 )
-_PERCENT = r"^\d{1,3}(\.\d{1,6}|/[1-9]\d{0,3})?$"
+PERCENT = r"^\d{1,3}(\.\d{1,6}|/[1-9]\d{0,3})?$"
 
 
 class PurseSchema(Schema):
@@ -30,7 +30,7 @@ class PurseSchema(Schema):
 
     cents = Whole(0, required=True)
     percentages = fields.List(
-        fields.String(validate=validate.Regexp(_PERCENT)),
+        fields.String(validate=validate.Regexp(PERCENT)),
         required=True,
         validate=validate.Length(min=1, max=200),
     )

@@ -1,6 +1,6 @@
 """The log: append to a stream, read a stream to any moment, follow everything in order."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -155,6 +155,22 @@ class Log:
         """The stream's version at a time: that of the last event recorded by then."""
         until = self.database.bound(moment)
         return self._one(_VERSION_BY_THEN, {"stream": stream, "until": until})
+
+    def versions(
+        self, streams: Collection[str], *, to: int | None = None, until: datetime | None = None
+    ) -> dict[str, int]:
+        """The version of each stream that had begun at a position of the log, or at a time."""
+        wanted = (
+            select(event.c.stream, func.max(event.c.version))
+            .where(event.c.stream.in_(streams))
+            .group_by(event.c.stream)
+        )
+        if to is not None:
+            wanted = wanted.where(event.c.position <= to)
+        if until is not None:
+            wanted = wanted.where(event.c.recorded_at <= until)
+        with self.database.reading() as connection:
+            return {row[0]: row[1] for row in connection.execute(wanted)}
 
     def feed(self, after: int, limit: int) -> tuple[RecordedEvent, ...]:
         """The next events of the whole log beyond a position, in order.

@@ -133,3 +133,13 @@ def test_the_feed_is_all_streams_in_the_order_of_appending(
 def test_what_is_read_is_what_happened(log: Log) -> None:
     log.append(CLASS, several(3), expected_version=0)
     assert log.read_data(CLASS) == [mark(0), mark(1), mark(2)]
+
+
+def test_streams_are_where_they_were_at_a_position_or_a_time(hourly: Log) -> None:
+    both = (CLASS, OTHER, "class-none")
+    assert hourly.versions(both) == {CLASS: 6, OTHER: 3}
+    assert hourly.versions(both, to=2) == {CLASS: 2}
+    assert hourly.versions(both, to=4) == {CLASS: 3, OTHER: 1}
+    assert hourly.versions(both, until=FIRST + timedelta(hours=1)) == {CLASS: 3, OTHER: 2}
+    assert hourly.versions(both, until=FIRST - timedelta(microseconds=1)) == {}
+    assert hourly.versions(()) == {}

@@ -125,6 +125,9 @@ POOLS: dict[str, st.SearchStrategy[Any]] = {
     "size": _rarely([0], [1, 2]),
     "cuts": _rarely([-1], [0, 3]),
     "fee_paid": _rarely([False], [True], 3),
+    "purse": _rarely([0, -5], [1, 100, 99_999]),
+    "percentages": _rarely(["x", "-1", "101", "1/0"], ["50", "30", "12.5", "100/3"], 2),
+    "division": _rarely(["open"], [None, "youth"]),
 }
 """Few values for each part of a command or an event, so that stories run into each other."""
 

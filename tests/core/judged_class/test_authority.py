@@ -94,6 +94,8 @@ TABLE: list[tuple[Command, str]] = [
         ask.RuleProtest(protest="t1", verdict="denied", reason="x"),
         "steward: running posted official reopened",
     ),
+    (ask.AwardPrizeMoney(purse=100, percentages=("100",)), "office: official"),
+    (ask.WithdrawPrizeMoney(reason="x"), "office: running posted official reopened"),
 ]
 ROLES: tuple[Role, ...] = get_args(Role)
 PHASES: tuple[Phase, ...] = get_args(Phase)
