@@ -9,13 +9,15 @@ from events.scoring.exact import to_plain
 from events.scoring.points.model import PointsTable
 from service.sheet.learners import LearnerScore
 from service.sheet.points import Outcomes, Rows, earned, outcomes_of
+from service.sheet.purse import PaidPurse
 from service.sheet.score import Scored
 
 
 def as_json(scored: Scored) -> dict[str, Any]:
     """Each seat's placing, the class size, and warnings; totals are plain numbers.
 
-    Where the judges are combined, that too; each division and each learner where there are any.
+    Where the judges are combined, that too; each division and each learner where there are any; and
+    what a purse pays.
     """
     whole = scored.placing
     judges = [seat for seat in whole.seats if seat.kind == "judge"]
@@ -30,8 +32,29 @@ def as_json(scored: Scored) -> dict[str, Any]:
         document["learners"] = {
             each.seat: _learner(each, cards.get(each.seat)) for each in scored.learners
         }
+    if scored.purse is not None:
+        _pay(document, scored.purse)
     document["warnings"] = list(scored.warnings)
     return document
+
+
+def _pay(document: dict[str, Any], purse: PaidPurse) -> None:
+    """What is paid, on the rows of the placing that is paid for, and the purse as a whole."""
+    part = document if purse.division is None else document["divisions"][purse.division]
+    result = part["combined"] if purse.seat is None else part["seats"][purse.seat]
+    for row in result["placings"]:
+        row["prize_cents"] = purse.cents.get(row["entry"], 0)
+    paid = purse.payout
+    document["purse"] = {
+        "cents": paid.purse,
+        "seat": purse.seat,
+        "division": purse.division,
+        "paid": paid.paid,
+        "unscheduled": paid.unscheduled,
+        "unfilled": paid.unfilled,
+        "odd_cents": paid.odd_cents,
+        "notes": list(paid.notes),
+    }
 
 
 def _result(

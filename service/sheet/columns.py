@@ -10,6 +10,7 @@ from events.scoring.points.model import PointsTable
 from service.sheet.explain import outcome_word
 from service.sheet.grid import Column, place_word
 from service.sheet.points import Outcomes, Rows, earned
+from service.sheet.purse import PaidPurse, money
 
 NONE = "-"
 
@@ -55,3 +56,12 @@ def seconds(milliseconds: int | None) -> str:
     if milliseconds is None:
         return NONE
     return f"{milliseconds // 1000}.{milliseconds % 1000:03}"
+
+
+def paid(
+    purse: PaidPurse | None, rows: Rows, seat: str | None, division: str | None = None
+) -> list[Column]:
+    """What a purse pays on the rows of the placing that it is for; no column on any other."""
+    if purse is None or not purse.pays(seat, division):
+        return []
+    return [numbers("Prize", [money(purse.cents.get(row.entry, 0)) for row in rows])]

@@ -5,6 +5,7 @@ import msgspec
 from events.half_points import HalfPoints
 from events.judged_class.events import OrderBy
 from events.rulebook.model import Judging, OutcomeKind, PanelChoice
+from events.scoring.payout import OddCents, Unfilled
 from events.scoring.points.model import PointsTable
 from service.sheet.faults import Path
 
@@ -99,6 +100,20 @@ class SheetCard(_Part, frozen=True, kw_only=True):
     times: tuple[SheetTime, ...] = ()
 
 
+class SheetPurse(_Part, frozen=True, kw_only=True):
+    """A purse in cents, and the part of it for each place in per cent, as written.
+
+    It is for one judge's placing, or else for that of all together; for a division, or the class.
+    """
+
+    cents: int
+    percentages: tuple[str, ...]
+    odd_cents: OddCents = "kept"
+    unfilled: Unfilled = "kept"
+    seat: str | None = None
+    division: str | None = None
+
+
 class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A whole class: its pattern, its entries and its judges' cards."""
 
@@ -109,6 +124,7 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     class_number: int | None = None
     cuts: tuple[int, ...] = ()
     points: PointsTable | None = None
+    purse: SheetPurse | None = None
 
     @property
     def judging(self) -> Judging:

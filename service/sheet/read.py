@@ -16,6 +16,7 @@ from service.sheet.model import Sheet, SheetEntry
 from service.sheet.part import Part
 from service.sheet.read_cards import read_card
 from service.sheet.read_panel import read_panel
+from service.sheet.read_purse import read_purse
 from service.sheet.values import Unreadable, cut, line, must_be, number_as_text, whole, yes_or_no
 
 
@@ -39,7 +40,8 @@ def read_sheet(content: bytes) -> Reading:
         for path in repeated_keys(document)
     ]
     keys = Part(document, (), faults).table(
-        ("rulebook", "entries", "cards"), ("maneuvers", "panel", "class_number", "cuts", "points")
+        ("rulebook", "entries", "cards"),
+        ("maneuvers", "panel", "class_number", "cuts", "points", "purse"),
     )
     book = _book(keys["rulebook"], faults)
     maneuvers = [item.read(line) for item in _some(keys["maneuvers"])]
@@ -51,6 +53,7 @@ def read_sheet(content: bytes) -> Reading:
         class_number=keys["class_number"].read(whole()),
         cuts=tuple(each for each in cuts if each is not None),
         points=_points(keys["points"], faults),
+        purse=read_purse(keys["purse"]),
         maneuvers=tuple(maneuver or "?" for maneuver in maneuvers),
         entries=tuple(entry for entry in entries if entry is not None),
         cards=tuple(card for card in cards if card is not None),

@@ -33,6 +33,7 @@ from service.sheet.learners import LearnerScore, learner_scores
 from service.sheet.model import Sheet, SheetCard, SheetOrder
 from service.sheet.panel import panel_faults
 from service.sheet.points import size_warnings
+from service.sheet.purse import PaidPurse, paid_purse
 from service.sheet.read import read_sheet
 from service.sheet.warn import kept_in_line, unfinished
 
@@ -56,6 +57,7 @@ class Scored(msgspec.Struct, frozen=True, kw_only=True):
     warnings: tuple[str, ...]
     learners: tuple[LearnerScore, ...] = ()
     points: PointsTable | None = None
+    purse: PaidPurse | None = None
 
 
 def score_sheet(content: bytes) -> Scored:
@@ -73,6 +75,7 @@ def score_sheet(content: bytes) -> Scored:
     if taken.faults:
         raise SheetRefused(tuple(taken.faults))
     state, whole = taken.state, placing(taken.state, book)
+    purse = reading.sheet.purse
     cards = tuple(card_view(state, card, book) for _, card in sorted(state.cards.items()))
     missing = (sentence for card in cards for sentence in unfinished(card, book))
     return Scored(
@@ -84,6 +87,7 @@ def score_sheet(content: bytes) -> Scored:
         texts=texts(reading.sheet),
         warnings=(*missing, *taken.warnings, *size_warnings(reading.sheet.points, whole)),
         points=reading.sheet.points,
+        purse=None if purse is None else paid_purse(state, book, purse),
         learners=learner_scores(reading.sheet, whole),
     )
 

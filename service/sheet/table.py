@@ -14,11 +14,13 @@ from service.sheet.columns import (
     half_points,
     numbers,
     outcomes,
+    paid,
     seconds,
     who,
 )
 from service.sheet.explain import explanations
 from service.sheet.grid import Column, grid
+from service.sheet.purse import told
 from service.sheet.score import Scored
 from service.sheet.together import together
 
@@ -41,6 +43,7 @@ def as_table(scored: Scored, width: int | None = None) -> str:
         blocks.append([title, *grid(columns, width)])
         blocks.append(explanations(scored, seat, card))
     blocks += together(scored, width)
+    blocks.append([] if scored.purse is None else told(scored.purse))
     blocks.append([f"Warning: {warning}" for warning in scored.warnings])
     texts = [_wrapped(block, width) for block in blocks if block]
     return "\n\n".join([*texts, fill(scored.book.notice, width)])
@@ -85,6 +88,7 @@ def _columns(seat: SeatPlacing, card: CardView, scored: Scored) -> Iterator[Colu
         yield numbers("Time", [seconds(row.milliseconds) for row in seat.rows])
     if seat.kind == "judge" and scored.placing.panel.method == "separate":
         yield from awarded(scored.points, seat.rows, called)
+    yield from paid(scored.purse, seat.rows, seat.seat)
     yield from outcomes(list(called.values()))
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from events.projections.placing import PanelPlacing, PlacingRow, SeatPlacing
 from events.rulebook.model import PanelMethod
 from events.scoring.exact import to_words
-from service.sheet.columns import NONE, awarded, half_points, numbers, outcomes, seconds, who
+from service.sheet.columns import NONE, awarded, half_points, numbers, outcomes, paid, seconds, who
 from service.sheet.grid import Column, grid
 from service.sheet.learners import LearnerScore
 from service.sheet.points import outcomes_of
@@ -27,38 +27,40 @@ def together(scored: Scored, width: int) -> Iterator[list[str]]:
     if whole.panel.rows:
         yield [
             f"The judges together, {_BY[whole.panel.method]}",
-            *_panel(scored, whole.panel, width),
+            *_panel(scored, whole.panel, None, width),
         ]
     for division in whole.divisions:
         title = f"Division {division.name}, class size {division.class_size}"
         if division.panel.rows:
-            table = _panel(scored, division.panel, width)
+            table = _panel(scored, division.panel, division.name, width)
             yield [f"{title}, {_BY[division.panel.method]}", *table]
         else:
             for seat in division.seats:
-                yield [f"{title}, seat {seat.seat}", *_seat(scored, seat, width)]
+                yield [f"{title}, seat {seat.seat}", *_seat(scored, seat, division.name, width)]
     if scored.learners:
         yield [_contest(each) for each in scored.learners]
 
 
-def _panel(scored: Scored, panel: PanelPlacing, width: int) -> list[str]:
+def _panel(scored: Scored, panel: PanelPlacing, division: str | None, width: int) -> list[str]:
     rows, called = panel.rows, outcomes_of(scored.placing)
     figures = [NONE if row.figure is None else to_words(row.figure) for row in rows]
     columns = [
         *who(rows),
         numbers("Figure", figures),
         *awarded(scored.points, rows, called),
+        *paid(scored.purse, rows, None, division),
         *outcomes([called.get(row.entry) for row in rows]),
     ]
     return grid(columns, width)
 
 
-def _seat(scored: Scored, seat: SeatPlacing, width: int) -> list[str]:
+def _seat(scored: Scored, seat: SeatPlacing, division: str, width: int) -> list[str]:
     called = {row.entry: row.outcome for row in seat.rows}
     columns = [
         *who(seat.rows),
         *_total(scored, seat.rows),
         *awarded(scored.points, seat.rows, called),
+        *paid(scored.purse, seat.rows, seat.seat, division),
         *outcomes(list(called.values())),
     ]
     return grid(columns, width)
