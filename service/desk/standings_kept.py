@@ -10,7 +10,7 @@ from events.envelope import stream_of
 from events.projections.champions import with_champions
 from events.projections.settled import StaleSettlement, settled
 from events.projections.standings import StandingRow, standings
-from events.show.events import ShowEvent
+from events.show.events import SettledBy, ShowEvent
 from events.show.state import Settlement, fold
 from service.desk.points import PointsTables
 from service.store import earned_lines
@@ -33,6 +33,11 @@ class Standing(msgspec.Struct, frozen=True, kw_only=True):
     reckoned: tuple[StandingRow, ...] = ()
     settlements: tuple[Settlement, ...] = ()
     stale: tuple[StaleSettlement, ...] = ()
+
+    def settled_by(self, row: StandingRow) -> SettledBy | None:
+        """What settled the tie of a row; ``None`` where nothing had to."""
+        ways = {each.version: each.event.by for each in self.settlements}
+        return None if row.settled is None else ways[row.settled]
 
 
 class StandingsKept:

@@ -33,6 +33,7 @@ _pages = Environment(
 _pages.filters["points"] = lambda half: "" if half is None else to_text(half)
 _pages.filters["signed"] = lambda half: "" if half is None else to_text(half, signed=True)
 _pages.filters["figure"] = lambda value: "" if value is None else to_words(value)
+_pages.filters["money"] = lambda cents: f"{cents // 100}.{cents % 100:02}"
 _pages.filters["words"] = lambda code: code.replace("_", " ")
 _pages.filters["told"] = lambda tag: tag.replace(".", ": ").replace("_", " ")
 _pages.filters["seconds"] = lambda ms: f"{ms // 1000}.{ms % 1000:03}"

@@ -10,10 +10,11 @@ from flask import Response, make_response, redirect, request
 
 from events.envelope import stream_of
 from events.judged_class.decide_gate import LAST_CALL
+from events.projections.earned import pair_of
 from events.projections.explain import as_text
 from events.projections.placing import cautions
 from events.refusals import Refusal
-from service.desk import inquiry, keys, schedule, shows
+from service.desk import inquiry, keys, prize_money, schedule, show_awards, shows, standings
 from service.desk.desk import Desk
 from service.desk.look import cards_of, look, placing_of
 from service.desk.moments import At
@@ -24,6 +25,8 @@ View = Callable[..., Response]
 _READS_LOG = frozenset({"office", "steward", "federation"})
 _AUDITS = frozenset({"office", "steward"})
 _NEWEST = 12
+_BEST = 10
+"""So many of the first stand under each award."""
 _IN_LINE = ("Next", "On deck", "In the hole")
 _GATE_SECONDS = 15
 
@@ -86,14 +89,18 @@ class Screens:
         return page("shows.html", caller, shows=listed[::-1])
 
     def show(self, show_id: str) -> Response:
-        """A show and its classes, each at the stage it is in."""
+        """A show, its classes, each at the stage it is in, and the standings of its awards."""
         caller = visitor(self.desk)
         seen = shows.look(self.desk, caller, show_id)
         classes = [
             (each.id, self.desk.classes.latest(stream_of("class", each.id)).state)
             for each in shows.classes_of(self.desk, caller, show_id)
         ]
-        return page("show.html", caller, show=seen, classes=classes)
+        awards = [
+            (each, standings.read(self.desk, each, each.rows[:_BEST], with_lines=False))
+            for each in show_awards.current(self.desk, caller, show_id)
+        ]
+        return page("show.html", caller, show=seen, classes=classes, awards=awards, pair_of=pair_of)
 
     def gate(self, show_id: str) -> Response:
         """Who is in every ring, who is next, on deck and in the hole, on one day of a show."""
@@ -135,6 +142,7 @@ class Screens:
             protests=seen.state.protests if caller.role in _AUDITS else {},
             local=self._clock(seen.show),
             zone=self._zone(seen.show).key,
+            money=prize_money.of_class(self.desk, caller, class_id, self._moment(class_id)),
             audits=caller.role in _AUDITS,
         )
 

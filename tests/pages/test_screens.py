@@ -7,7 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.pages.render import COOKIE
-from tests.http.house import House
+from tests.http.house import House, done
 
 CLASS = "/classes/horsemanship"
 
@@ -156,3 +156,34 @@ def test_several_judges_together_come_first_and_each_division_is_placed(house: H
     headings = ("The judges together, by mean", "Judge A", "Judge B", "Division youth, of 1")
     assert sorted(map(shown.index, headings)) == [shown.index(each) for each in headings]
     assert '<td class="n">70.75</td>' in shown
+
+
+def test_a_show_lists_the_standings_of_its_awards(protested: House) -> None:
+    visitor = protested.app.test_client()
+    listed = text(visitor, "/shows/three-rivers")
+    assert "<h2>High point</h2>" in listed
+    assert "Karin Lind" in listed
+    assert listed.count("2=") == 2
+    award = "/v1/shows/three-rivers/awards/high-point"
+    coin = {"order": ["p-nord", "p-falk"], "by": "coin", "reason": "Tossed before both."}
+    done(protested.office.post(f"{award}/settlements", coin))
+    protested.reckon()
+    listed = text(visitor, "/shows/three-rivers")
+    assert listed.count("tie settled by coin") == 2
+    assert "no longer counts" not in listed
+    protested.correct("official")
+    protested.reckon()
+    assert "The coin that settled a tie no longer counts" in text(visitor, "/shows/three-rivers")
+
+
+def test_a_class_shows_its_prize_money_and_when_it_is_stale(protested: House) -> None:
+    visitor = protested.app.test_client()
+    assert "Prize money" not in text(visitor, "/classes/official")
+    purse = {"cents": 100_000, "percentages": ["43", "33", "23"]}
+    done(protested.office.post("/v1/classes/official/prize-money", purse))
+    board = text(visitor, "/classes/official")
+    assert "430.00" in board
+    assert "A purse of 1000.00: 990.00 paid, 10.00 not scheduled." in board
+    assert "stale" not in board
+    protested.correct("official")
+    assert "The places have moved since it was awarded" in text(visitor, "/classes/official")
