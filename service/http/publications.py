@@ -165,7 +165,7 @@ def download_show_as_package(show_id: str) -> Response:
     with its note.
     """
     whole = shelf.whole_show(desk(), caller(), show_id)
-    body = package(show_id, f"Official results of {whole.title}", whole.revisions)
+    body = package(show_id, f"Official results of {whole.title}", whole.revisions, whole.awards)
     return hand_over(body, "application/zip", filename=f"results-{show_id}.zip")
 
 

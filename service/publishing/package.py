@@ -28,6 +28,7 @@ from service.publishing.columns import (
     reasons,
 )
 from service.publishing.published import Published
+from service.publishing.standing_columns import AWARDS, AwardLine
 from service.publishing.tables import Table
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
@@ -63,13 +64,17 @@ def ndjson(revisions: Iterable[Published]) -> Iterator[bytes]:
         yield msgspec.json.encode(line, order="sorted") + b"\n"
 
 
-def package(show_id: str, title: str, revisions: Sequence[Published]) -> bytes:
+def package(
+    show_id: str, title: str, revisions: Sequence[Published], awards: Sequence[AwardLine] = ()
+) -> bytes:
     """The show's results as a data package; ``revisions`` in the order of the log.
 
     The results are those of each class's newest revision; what came before is told in the tables
-    of changes and corrections, and lies beside them as it was signed.
+    of changes and corrections, and lies beside them as it was signed. The awards of the show are a
+    table of their own where there are any.
     """
-    files = [*_tables(revisions), *(file for each in revisions for file in _signed(each))]
+    files = [*_tables(revisions), *([_table(AWARDS, awards)] if awards else [])]
+    files += [file for each in revisions for file in _signed(each)]
     descriptor = _descriptor(show_id, title, files, revisions)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as packed:

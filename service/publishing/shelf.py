@@ -1,13 +1,17 @@
 """What was published, as a caller may look it up: by class and revision, or a whole show."""
 
+from collections.abc import Iterator
+
 import msgspec
 
 from events.envelope import stream_of
 from events.refusals import Refusal
+from service.desk import show_awards, standings
 from service.desk.caller import Caller, check_show
 from service.desk.carry_out import no_class, planned
 from service.desk.desk import Desk
 from service.publishing.published import Published, published
+from service.publishing.standing_columns import AwardLine, Line
 from service.store import publications
 from service.store.publications import Publication
 
@@ -15,11 +19,12 @@ READS_REASONS = frozenset({"federation", "office", "steward", "system"})
 
 
 class Whole(msgspec.Struct, frozen=True, kw_only=True):
-    """A show's name, and every revision of every class of it in the order of the log."""
+    """A show's name, every revision of its classes in the order of the log, and its awards."""
 
     show: str
     title: str
     revisions: tuple[Published, ...]
+    awards: tuple[AwardLine, ...] = ()
 
 
 def revisions(desk: Desk, caller: Caller, class_id: str) -> tuple[Publication, ...]:
@@ -66,8 +71,18 @@ def whole_show(desk: Desk, caller: Caller, show_id: str) -> Whole:
     title = _check_show(desk, caller, show_id)
     every = publications.of_show(desk.database, show_id)
     return Whole(
-        show=show_id, title=title, revisions=tuple(joined(desk, caller, each) for each in every)
+        show=show_id,
+        title=title,
+        revisions=tuple(joined(desk, caller, each) for each in every),
+        awards=tuple(_awards(desk, caller, show_id)),
     )
+
+
+def _awards(desk: Desk, caller: Caller, show_id: str) -> Iterator[AwardLine]:
+    for of in show_awards.current(desk, caller, show_id):
+        known = standings.read(desk, of, of.rows, with_lines=False).names
+        for row in of.rows:
+            yield AwardLine(of.rules.award, of.rules.name, Line(row, of.rules.carrier, known))
 
 
 def _check_class(desk: Desk, caller: Caller, class_id: str) -> None:

@@ -63,12 +63,51 @@ STANDINGS: Table[Line] = Table(
             "string",
             "Which minimums are missing.",
             lambda x: "; ".join(x.row.missing),
+            optional=True,
         ),
         Column(
             "parted_by",
             "string",
             "What parted equal points.",
             lambda x: x.row.parted_by,
+            optional=True,
+        ),
+    ),
+)
+
+
+class AwardLine(msgspec.Struct, frozen=True):
+    """A row of one award of a show."""
+
+    award: str
+    name: str
+    line: Line
+
+
+def _of_line(column: Column[Line]) -> Column[AwardLine]:
+    return Column(
+        column.name,
+        column.type,
+        column.says,
+        lambda x: column.cell(x.line),
+        optional=column.optional,
+    )
+
+
+AWARDS: Table[AwardLine] = Table(
+    name="awards",
+    title="The awards of the show, a row for each that carries points in one",
+    key=("award", "carrier"),
+    columns=(
+        Column("award", "string", "Id of the award.", lambda x: x.award),
+        Column("name", "string", "The award.", lambda x: x.name),
+        *map(_of_line, STANDINGS.columns),
+        Column("classes", "integer", "In how many classes.", lambda x: x.line.row.classes),
+        Column(
+            "settled",
+            "integer",
+            "The event of the show that settled the tie.",
+            lambda x: x.line.row.settled,
             optional=True,
         ),
     ),

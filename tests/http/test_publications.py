@@ -144,6 +144,35 @@ def test_a_show_is_downloaded_as_a_data_package(published: House) -> None:
         assert resource["hash"] == f"sha256:{digest}"
 
 
+def test_the_awards_of_a_show_are_a_table_of_its_package(published: House) -> None:
+    before = _packed(published)
+    assert "awards.csv" not in before
+    published.open_award()
+    published.reckon()
+    files = _packed(published)
+    rows = list(csv.DictReader(io.StringIO(files["awards.csv"].decode())))
+    assert [(row["award"], row["place"], row["rider"], row["exact"]) for row in rows] == [
+        ("high-point", "1", "Ida Falk", "7"),
+        ("high-point", "2", "Karin Lind", "5"),
+        ("high-point", "3", "Per Nord", "4"),
+    ]
+    resources = json.loads(files["datapackage.json"])["resources"]
+    [table] = [each for each in resources if each["name"] == "awards"]
+    assert list(rows[0]) == [field["name"] for field in table["schema"]["fields"]]
+    assert table["hash"] == f"sha256:{hashlib.sha256(files['awards.csv']).hexdigest()}"
+    for row in rows:
+        for field in table["schema"]["fields"]:
+            assert row[field["name"]] or "constraints" not in field
+    others = {name for name in files if name not in {"awards.csv", "datapackage.json"}}
+    assert {name: files[name] for name in others} == {name: before[name] for name in others}
+
+
+def _packed(house: House) -> dict[str, bytes]:
+    answer = house.federation.get("/v1/shows/three-rivers/results.zip")
+    with zipfile.ZipFile(io.BytesIO(answer.data)) as packed:
+        return {name: packed.read(name) for name in packed.namelist()}
+
+
 def test_what_is_not_there_or_of_another_show_is_refused(published: House) -> None:
     refused(published.public.get(f"{PATH}/3"), 404, "unknown_revision")
     refused(published.public.get(f"{PATH}/3/note"), 404, "unknown_revision")
