@@ -125,7 +125,8 @@ def _reride_granted(state: ClassState, event: happened.RerideGranted, version: i
         seat: _replace(card, rides={e: ride for e, ride in card.rides.items() if e != event.entry})
         for seat, card in state.cards.items()
     }
-    return _replace(state, cards=cards, changed_at=version)
+    called_anew = _on_entry(state, event.entry, calls=0)
+    return _replace(called_anew, cards=cards, changed_at=version)
 
 
 def _horse_changed(state: ClassState, event: happened.HorseChanged, version: int) -> ClassState:

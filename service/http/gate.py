@@ -1,4 +1,4 @@
-"""The gate: scratches, calls, those who did not come or were excused, and mistakes undone."""
+"""The gate: scratches, calls, who did not come, was excused, rode out of order or rides again."""
 
 from typing import Any
 
@@ -9,8 +9,10 @@ from events.judged_class.commands import (
     CallEntry,
     EntryRef,
     ExcuseEntry,
+    GrantReride,
     ReadmitEntry,
     RecordMissedGate,
+    RecordOutOfOrder,
     ReinstateEntry,
     ScratchEntry,
 )
@@ -18,7 +20,7 @@ from service.desk import classes
 from service.http.action_fields import ReadmissionFields, ReinstatementFields
 from service.http.api import Resource
 from service.http.asking import command_ask
-from service.http.class_schemas import CallSchema, PerhapsReasonSchema
+from service.http.class_schemas import CallSchema, PerhapsReasonSchema, ReasonSchema
 from service.http.common import RECEIPT, ReceiptSchema, acknowledged
 from service.http.here import desk
 
@@ -76,6 +78,34 @@ def miss_gate(class_id: str, entry: str) -> Response:
 def excuse(body: dict[str, Any], class_id: str, entry: str) -> Response:
     """Let an entry out of the class, or send it out, also in the middle of its ride."""
     command = ExcuseEntry(ref=EntryRef(entry=entry), reason=body.get("reason"))
+    return _done(class_id, entry, command)
+
+
+@blueprint.route("/out-of-order", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.response(200, ReceiptSchema, example=DONE)
+def ride_out_of_order(class_id: str, entry: str) -> Response:
+    """Record that an entry rode when it was another's turn.
+
+    What becomes of the ride is for its judge to call, by the rule book.
+    """
+    return _done(class_id, entry, RecordOutOfOrder(ref=EntryRef(entry=entry)))
+
+
+@blueprint.route("/re-ride", methods=["POST"])
+@blueprint.allows("office", "steward")
+@blueprint.commands
+@blueprint.refuses(404)
+@blueprint.arguments(ReasonSchema, example={"reason": "A gate blew open in front of the horse."})
+@blueprint.response(200, ReceiptSchema, example=DONE)
+def ride_again(body: dict[str, Any], class_id: str, entry: str) -> Response:
+    """Let an entry ride again while every judge's card is open.
+
+    Nothing of its first ride counts, and it is called to the gate anew.
+    """
+    command = GrantReride(ref=EntryRef(entry=entry), reason=body["reason"])
     return _done(class_id, entry, command)
 
 

@@ -88,6 +88,28 @@ def test_the_gate_calls_three_times_and_records_who_did_not_come(house: House) -
     refused(house.office.post(f"{PATH}/entries/e99/missed-gate"), 422, "unknown_entry")
 
 
+def test_who_rode_out_of_order_is_recorded_and_who_rides_again_is_called_anew(house: House) -> None:
+    house.schedule()
+    entry = f"{PATH}/entries/e87"
+    for call in (1, 2, 3):
+        done(house.steward.post(f"{entry}/calls", {"call": call}))
+    mark = {"kind": "mark", "back_number": 87, "maneuver": 1, "mark": 1}
+    house.scribe("A").act("horsemanship", mark)
+    done(house.steward.post(f"{entry}/out-of-order"))
+    shown = {each["entry"]: each for each in done(house.office.get(PATH))["entries"]}
+    assert (shown["e87"]["out_of_order"], shown["e214"]["out_of_order"]) == (True, False)
+    refused(house.steward.post(f"{entry}/re-ride", {}), 422, "invalid")
+    done(house.steward.post(f"{entry}/re-ride", {"reason": "A gate blew open."}))
+    [ride] = [
+        each
+        for each in done(house.office.get(f"{PATH}/cards/A"))["rides"]
+        if each["back_number"] == 87
+    ]
+    assert ride["marks"][0]["mark"] is None
+    done(house.steward.post(f"{entry}/calls", {"call": 1}))
+    refused(house.public.post(f"{entry}/re-ride", {"reason": "Please."}), 403, "role_not_allowed")
+
+
 def test_an_entry_names_registered_riders_and_horses(house: House) -> None:
     house.schedule()
     body: dict[str, Any] = {"back_number": 9, "exhibitor": "p-lind"}
