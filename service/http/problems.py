@@ -85,14 +85,17 @@ def problem(
     facts: Mapping[str, Fact] | None = None,
     errors: Sequence[Fault] = (),
 ) -> Problem:
-    """The document for a code; ``KeyError`` if there is none of that code."""
+    """The document for a code; ``KeyError`` if there is none of that code.
+
+    Without a detail of its own it says what to do, as the page of the code does.
+    """
     kind = kinds()[code]
     return Problem(
         type=f"/problems/{code}",
         title=kind.title,
         status=kind.status,
         code=code,
-        detail=detail,
+        detail=kind.advice if detail is None else detail,
         field=field,
         rule=rule,
         incident=incident,

@@ -150,7 +150,8 @@ def test_an_unforeseen_error_shows_an_incident_and_nothing_of_its_inside(
     with caplog.at_level(logging.ERROR):
         answer = house.office.get("/v1/people/p-lind")
     problem = refused(answer, 500, "error")
-    assert set(problem) == {"type", "title", "status", "code", "incident"}
+    assert set(problem) == {"type", "title", "status", "code", "detail", "incident"}
+    assert problem["detail"] == kinds()["error"].advice
     assert f"incident {problem['incident']}" in caplog.text
     assert "no such table" in caplog.text
 

