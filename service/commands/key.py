@@ -1,10 +1,21 @@
 """``ringfold key``: keys made, listed and revoked by whoever runs the server."""
 
 import click
+from marshmallow import ValidationError
 
 from service.commands._desk import at_the_desk
 from service.desk import keys
+from service.http.fields import Line
 from service.store.keys import ROLES, ApiKey, KeyRole
+
+
+def _one_line(context: click.Context, option: click.Parameter, label: str) -> str:
+    """The label as the HTTP interface would take it."""
+    del context, option
+    try:
+        return Line(80).deserialize(label)
+    except ValidationError as error:
+        raise click.BadParameter(" ".join(error.messages)) from error
 
 
 @click.group("key")
@@ -17,7 +28,7 @@ def command() -> None:
 
 @command.command("make")
 @click.option("--role", type=click.Choice(ROLES), required=True, help="What the key is good for.")
-@click.option("--label", required=True, help="Whose it is, or where it lies.")
+@click.option("--label", required=True, callback=_one_line, help="Whose it is, or where it lies.")
 @click.option("--show", help="The id of the only show it is good for.")
 @click.option("--seat", help="The judge's seat that a scribe writes for, such as A.")
 @click.option("--federation", help="The federation whose seasons alone its key keeps.")

@@ -60,6 +60,15 @@ def test_what_cannot_be_done_is_said_in_one_line(
     assert refused.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize("label", ["", "  ", "two\nlines", "\x1b[31mred", "x" * 81])
+def test_a_label_that_no_list_could_show_makes_no_key(database: str, label: str) -> None:
+    refused = run(database, "make", "--role", "office", "--label", label)
+    assert refused.exit_code == 2
+    assert "'--label'" in refused.stderr
+    run(database, "make", "--role", "office", "--label", "the only one")
+    assert run(database, "list").stdout.count("\n") == 1
+
+
 def test_nothing_is_made_by_looking(database: str, tmp_path: Path) -> None:
     refused = run(database, "list")
     assert refused.exit_code == 1
