@@ -85,7 +85,7 @@ def _check_counts(rules: AwardRules) -> None:
     if not 0 <= rules.minimum_categories <= len(rules.categories):
         raise Refusal(
             "minimum_unreachable",
-            f"The award has {len(rules.categories)} categories, not {rules.minimum_categories}.",
+            f"The award counts {len(rules.categories)} in all, not {rules.minimum_categories}.",
             field="rules.minimum_categories",
         )
     for field in ("minimum_shows", "minimum_classes", "minimum_judges"):

@@ -1,11 +1,14 @@
 """Seasons: opened by a federation, with the shows that count, the awards, and the members."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from flask import Response
 
 from events.awards.rules import Category
 from events.envelope import Command, Role
+from events.refusals import Refusal
 from events.rulebook.fault import RuleBookRefused
 from events.scoring.points.load import load_json
 from events.scoring.points.model import PointsTable
@@ -99,7 +102,8 @@ def define_award(body: dict[str, Any], season_id: str) -> Response:
     """
     reason = body.pop("reason", None)
     plan = award_plan(body)
-    done = seasons.define_award(desk(), command_ask(), season_id, plan, reason=reason)
+    with rules_as_sent():
+        done = seasons.define_award(desk(), command_ask(), season_id, plan, reason=reason)
     return acknowledged(done)
 
 
@@ -198,6 +202,16 @@ def strike_off_member(body: dict[str, Any], season_id: str, member: str) -> Resp
 
 def _done(season_id: str, command: Command) -> Response:
     return acknowledged(seasons.carry_out(desk(), command_ask(), season_id, command))
+
+
+@contextmanager
+def rules_as_sent() -> Iterator[None]:
+    """What is wrong with an award's rules is found where they were sent: beside its reason."""
+    try:
+        yield
+    except Refusal as refused:
+        refused.field = refused.field and refused.field.removeprefix("rules.")
+        raise
 
 
 def award_plan(body: dict[str, Any]) -> AwardPlan:

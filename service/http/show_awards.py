@@ -18,7 +18,7 @@ from service.http.class_schemas import ReasonSchema
 from service.http.common import RECEIPT, ReceiptSchema, acknowledged, cursor, next_link
 from service.http.guard import caller
 from service.http.here import desk
-from service.http.seasons import award_plan
+from service.http.seasons import award_plan, rules_as_sent
 from service.http.show_award_schemas import (
     NEW_SHOW_AWARD,
     SHOW_AWARD,
@@ -69,7 +69,8 @@ def define_show_award(body: Json, show_id: str) -> Response:
     Every official result of the show counts, as soon as it is official and as long as it is.
     """
     reason = body.pop("reason", None)
-    done = show_awards.define(desk(), command_ask(), show_id, award_plan(body), reason=reason)
+    with rules_as_sent():
+        done = show_awards.define(desk(), command_ask(), show_id, award_plan(body), reason=reason)
     return acknowledged(done)
 
 

@@ -70,15 +70,15 @@ def test_an_award_reads_as_it_was_defined(house: House) -> None:
     ("changes", "code", "field"),
     [
         ({"categories": [{"name": "A", "classes": ["none"]}]}, "class_not_of_show",
-         "rules.categories[0].classes[0]"),
+         "categories[0].classes[0]"),
         ({"categories": [{"name": "A", "champions": ["none"]}]}, "champions_without_points",
-         "rules.categories[0].champions"),
+         "categories[0].champions"),
         ({"categories": [{"name": "A", "weight": "0"}]}, "category_weight_unreadable",
-         "rules.categories[0].weight"),
+         "categories[0].weight"),
         ({"minimum_shows": 1}, "invalid", "minimum_shows"),
         ({"members_only": True}, "invalid", "members_only"),
         ({"points": "none"}, "points_table_not_shipped", "points"),
-        ({"minimum_categories": 2}, "minimum_unreachable", "rules.minimum_categories"),
+        ({"minimum_categories": 2}, "minimum_unreachable", "minimum_categories"),
     ],
 )  # fmt: skip
 def test_what_no_show_can_reckon_is_refused_by_the_field(
