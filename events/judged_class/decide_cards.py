@@ -200,9 +200,10 @@ def _points_by_size(command: ask.CallPenalty, rulebook: RuleBook) -> HalfPoints:
             "penalty_not_named", "Name the penalty by its code or its points.", field="points"
         )
     if not rulebook.allows_size(command.points):
+        sizes = ", ".join(map(to_text, rulebook.sizes)) or "none"
         raise Refusal(
             "unknown_penalty_size",
-            f"The rule book has no penalty of {to_text(command.points)} points.",
+            f"The rule book has no penalty of {to_text(command.points)} points; it has: {sizes}.",
             field="points",
             rule=f"{rulebook.id} {rulebook.edition}, penalties",
         )

@@ -108,7 +108,7 @@ def _by_working_order(state: ClassState, number: int | None, field: str) -> list
             f"The draw has working-order numbers 1 to {len(state.draw)}; none is {number}."
             if state.draw
             else "There is no draw yet, so no working-order numbers.",
-            field=field,
+            field="working_order" if field == "entry" else field,
             working_order=number,
         )
     return [state.entries[drawn]]
@@ -122,7 +122,7 @@ def _by_back_number(state: ClassState, number: int | None, field: str) -> list[E
         raise Refusal(
             "unknown_back_number",
             f"No entry of this class has back number {number}.",
-            field=field,
+            field="back_number" if field == "entry" else field,
             back_number=number,
         )
     return [next((entry for entry in known if entry.scratched is None), known[-1])]

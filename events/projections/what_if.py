@@ -60,5 +60,9 @@ def what_if(
 def _with_fact(state: ClassState, command: FactCommand, book: RuleBook) -> ClassState:
     card = card_of(state, command.seat)
     entry = running_entry(state, command.ref)
-    fact = fact_of(state, command, entry, book)
+    try:
+        fact = fact_of(state, command, entry, book)
+    except Refusal as refused:
+        refused.field = f"fact.{refused.field}"
+        raise
     return state if stands(ride_of(card, entry), fact) else evolve(state, fact)

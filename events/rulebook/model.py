@@ -279,10 +279,13 @@ class RuleBook(
 
     def allows_size(self, points: HalfPoints) -> bool:
         """Whether a penalty of this size is in the book, whatever its code."""
-        return any(rule.points == points for rule in self.penalties) or any(
-            points in range(rule.lowest, rule.highest + 1, rule.step)
-            for rule in self.graded_penalties
-        )
+        return points in self.sizes
+
+    @property
+    def sizes(self) -> tuple[HalfPoints, ...]:
+        """The sizes of all penalties of the book, the smallest first."""
+        graded = (range(rule.lowest, rule.highest + 1, rule.step) for rule in self.graded_penalties)
+        return tuple(sorted({rule.points for rule in self.penalties}.union(*graded)))
 
     def outcome(self, kind: str) -> OutcomeRule | None:
         """What the book says of an outcome; ``None`` when it does not know it."""

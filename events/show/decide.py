@@ -72,7 +72,17 @@ def _plan(state: ShowState, command: ask.PlanShow) -> tuple[Event, ...]:
 def _add_ring(state: ShowState, command: ask.AddRing) -> tuple[Event, ...]:
     if not command.ring.strip():
         raise Refusal("ring_missing", "A ring needs a name.", field="ring")
-    return () if command.ring in state.rings else (happened.RingAdded(ring=command.ring),)
+    if command.ring in state.rings:
+        return ()
+    for other in state.rings:
+        if other.casefold() == command.ring.casefold():
+            raise Refusal(
+                "ring_name_taken",
+                f"There is a ring {other} already: one ring, one way to write it.",
+                field="ring",
+                ring=other,
+            )
+    return (happened.RingAdded(ring=command.ring),)
 
 
 def _name_official(state: ShowState, command: ask.NameOfficial) -> tuple[Event, ...]:

@@ -49,7 +49,7 @@ def schedule(
         check_show(ask.caller, show_id)
         command = _as_command(desk, show, show_id, plan)
         if state.scheduled is not None and state.version > 0:
-            _refuse_other(state, command)
+            _refuse_other(name, state, command)
         return decided_on(desk, ask, state, command)
 
     done = on_class(desk, ask, name, decided, asked=fingerprint("schedule", show_id, name, plan))
@@ -172,12 +172,17 @@ def _check_round(desk: Desk, show_id: str, of: ClassRound | None) -> None:
         )
 
 
-def _refuse_other(state: ClassState, command: ask_class.ScheduleClass) -> None:
+def _refuse_other(class_id: str, state: ClassState, command: ask_class.ScheduleClass) -> None:
     standing = state.scheduled
     if standing is None or any(
         getattr(standing, field) != getattr(command, field) for field in command.__struct_fields__
     ):
-        raise Refusal("class_id_taken", "That id belongs to another class.", field="id")
+        raise Refusal(
+            "class_id_taken",
+            f"The id {class_id} belongs to another class.",
+            field="id",
+            id=class_id,
+        )
 
 
 def decided_on(desk: Desk, ask: Ask, state: ClassState, command: Command) -> tuple[Event, ...]:

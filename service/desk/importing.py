@@ -22,7 +22,7 @@ from service.desk.sheets import CellFault, Row
 
 REQUIRED = ("back_number", "exhibitor")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._~-]{0,63}")
-_NUMBER = re.compile(r"[1-9]\d{0,4}", re.ASCII)
+_NUMBER = re.compile(r"[1-9]\d{0,4}|100000", re.ASCII)
 _POINTS = re.compile(r"(-?\d{1,4})(?:[.,]([05])0*)?", re.ASCII)
 _LONGEST_DIVISION = 60
 YES_OR_NO = {"": False, "no": False, "false": False, "0": False} | {
@@ -184,7 +184,7 @@ def _name(cell: str) -> str:
 
 def _number(cell: str) -> int:
     if not _NUMBER.fullmatch(cell):
-        raise ValueError("Not a back number: a whole number from 1 to 99999.")
+        raise ValueError("Not a back number: a whole number from 1 to 100000.")
     return int(cell)
 
 

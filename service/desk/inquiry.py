@@ -6,7 +6,8 @@ from datetime import datetime
 import msgspec
 
 from events.envelope import stream_of
-from events.judged_class.commands import FactCommand
+from events.judged_class.commands import EntryRef, FactCommand
+from events.judged_class.references import card_of, entry_meant
 from events.judged_class.state import ClassState
 from events.projections.audit import Finding, Reading, audit
 from events.projections.compare import Comparison, compare
@@ -81,10 +82,12 @@ def tried(
 
 
 def explanation(
-    desk: Desk, caller: Caller, class_id: str, seat: str, entry: str, at: At = None
+    desk: Desk, caller: Caller, class_id: str, seat: str, ref: EntryRef, at: At = None
 ) -> tuple[Explanation, ClassLook]:
     """Why an entry stands where it does on a card that the caller may see, at a moment."""
     seen = look(desk, caller, class_id, at)
+    card_of(seen.state, seat)
+    entry = entry_meant(seen.state, ref).id
     if seat not in seen.seats:
         raise Refusal(
             "card_not_open",

@@ -44,7 +44,12 @@ def plan(desk: Desk, ask: Ask, show: PlanShow, show_id: str | None = None) -> Re
         _check_time_zone(show.time_zone)
         events = decide(state, show, actor=ask.caller.actor)
         if state.planned is not None and events:
-            raise Refusal("show_id_taken", "That id belongs to another show.", field="id")
+            raise Refusal(
+                "show_id_taken",
+                f"The id {name} belongs to another show.",
+                field="id",
+                id=name,
+            )
         return events
 
     return _on_show(desk, ask, name, decided, asked=fingerprint("plan", name, show))

@@ -72,7 +72,8 @@ def moment(query: Mapping[str, Any]) -> At:
         return int(at)
     found = moment_from(at)
     if found is None:
-        fault = Fault("at", f"{at!r} is neither a version nor an RFC 3339 time.")
+        plus = " In an address, + is written %2B." if " " in at else ""
+        fault = Fault("at", f"{at!r} is neither a version nor an RFC 3339 time.{plus}")
         raise Unwell(problem("at_unknown", fault.detail, field="at", errors=[fault]))
     return found
 

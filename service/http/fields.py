@@ -1,6 +1,7 @@
 """What the values in requests and answers may be, checked and documented in one place."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from fractions import Fraction
@@ -99,16 +100,20 @@ class Line(fields.String):
     def _deserialize(
         self, value: object, attr: str | None, data: Mapping[str, Any] | None, **_: object
     ) -> str:
-        text: str = super()._deserialize(value, attr, data)
-        if not text.strip():
+        text: str = self.framed(super()._deserialize(value, attr, data))
+        if not any(_can_be_seen(character) for character in text):
             raise ValidationError("There must be text here.")
         if not self.ordinary(text):
             raise ValidationError(self.upset)
         return text
 
+    def framed(self, text: str) -> str:
+        """The text without the white space around it, which nobody can see."""
+        return text.strip(" ")
+
     def ordinary(self, text: str) -> bool:
         """Whether nothing in the text upsets a line on a screen or on paper."""
-        return not _UNUSUAL.search(text)
+        return not _UNUSUAL.search(text) and not _TURNING.search(text)
 
 
 class Prose(Line):
@@ -119,12 +124,23 @@ class Prose(Line):
     def __init__(self, longest: int = 4000, **options: Any) -> None:  # noqa: ANN401 - as every field takes them
         super().__init__(longest, **options)
 
+    def framed(self, text: str) -> str:
+        """The text as it came."""
+        return text
+
     def ordinary(self, text: str) -> bool:
         """Whether the text can be stored and shown."""
-        return super().ordinary(re.sub(r"[\t\r\n]", "", text))
+        return not _UNUSUAL.search(re.sub(r"[\t\r\n]", "", text))
+
+
+def _can_be_seen(character: str) -> bool:
+    """Whether a character shows anything: neither white space, nor a mark that only steers."""
+    return not character.isspace() and unicodedata.category(character) not in {"Cc", "Cf", "Cs"}
 
 
 _UNUSUAL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")
+"""What turns the direction of all that follows it (UAX #9): a name would turn its whole line."""
 
 
 class Id(fields.String):

@@ -149,11 +149,12 @@ def try_ruling(body: dict[str, Any], class_id: str) -> Response:
 def explain_entry(query: dict[str, Any], class_id: str) -> Response:
     """Explain a total and a place.
 
-    Every term with its event, the hand, the device and both times. With `Accept: text/plain` as
+    The entry is named by its id, its back number or its number in the working order. Every term
+    with its event, the hand, the device and both times. With `Accept: text/plain` as
     lines that a rider can be handed.
     """
     found, seen = inquiry.explanation(
-        desk(), caller(), class_id, query["seat"], query["entry"], moment(query)
+        desk(), caller(), class_id, query["seat"], entry_ref(query), moment(query)
     )
     if request.accept_mimetypes.best_match(["application/json", "text/plain"]) == "text/plain":
         response = Response("\n".join((*as_text(found), "")), mimetype="text/plain")

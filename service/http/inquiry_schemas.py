@@ -5,7 +5,7 @@ from marshmallow import Schema, fields, validate
 from service.http.action_kinds import FACTS
 from service.http.action_schemas import fact_schema
 from service.http.common import AtQuery, EntryRefSchema
-from service.http.fields import Figure, Id, Moment, OneOfKinds, Points, Whole
+from service.http.fields import Digits, Figure, Id, Moment, OneOfKinds, Points, Whole
 
 WITNESS = {
     "version": 61,
@@ -161,7 +161,9 @@ class ExplainQuery(AtQuery):
     """Which entry, on which card."""
 
     seat = Id(required=True)
-    entry = Id(required=True, metadata={"description": "The entry's id."})
+    entry = Id(metadata={"description": "The entry's id, or else one of its numbers."})
+    back_number = Digits(1)
+    working_order = Digits(1)
 
 
 class TermSchema(Schema):

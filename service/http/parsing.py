@@ -1,5 +1,6 @@
 """Reading what a request carries, strictly, and saying of each fault where it is."""
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NoReturn
 
@@ -20,6 +21,7 @@ _PLAIN = {
     "Not a valid list.": "It must be a list.",
     "Not a valid mapping type.": "It must be an object.",
     "Not a valid string.": "It must be text.",
+    "String does not match expected pattern.": "It is not written as the contract's pattern says.",
     "Unknown field.": "Nothing of this name is known here.",
 }
 """The library's messages in plainer words."""
@@ -39,12 +41,24 @@ class StrictParser(FlaskParser):
             return core.missing
         if not req.is_json:
             raise Unwell(problem("not_json", f"It came as {req.mimetype or 'nothing'}."))
+        coding = req.headers.get("Content-Encoding", "identity")
+        if coding.strip().lower() != "identity":
+            detail = f"It came as {coding!r}; send it as it is."
+            raise Unwell(
+                problem("content_coding_unknown", detail, field="Content-Encoding"),
+                {"Accept-Encoding": "identity"},
+            )
         try:
-            return msgspec.json.decode(body)
+            found = msgspec.json.decode(body)
+            json.loads(body, object_pairs_hook=_once)
+        except _Twice as twice:
+            detail = f"{twice.name!r} stands twice in one object: which is meant?"
+            raise Unwell(problem("bad_json", detail, field=twice.name)) from twice
         except (msgspec.DecodeError, UnicodeDecodeError) as error:
             raise Unwell(problem("bad_json", f"{error}.")) from error
         except RecursionError as error:
             raise Unwell(problem("bad_json", "It is nested too deeply.")) from error
+        return found
 
     def handle_error(
         self,
@@ -58,6 +72,22 @@ class StrictParser(FlaskParser):
         """Answer with every fault there is."""
         del req, schema, error_status_code, error_headers
         raise Unwell(invalid(tuple(faults(_inside(error.messages))))) from error
+
+
+class _Twice(Exception):
+    """A name stands twice in one object, where RFC 8259 leaves open which one counts."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self.name = name
+
+
+def _once(pairs: list[tuple[str, object]]) -> None:
+    names: set[str] = set()
+    for name, _ in pairs:
+        if name in names:
+            raise _Twice(name)
+        names.add(name)
 
 
 def invalid(found: Sequence[Fault]) -> Problem:

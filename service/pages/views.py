@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from flask import Response, make_response, redirect, request
 
 from events.envelope import stream_of
+from events.judged_class.commands import EntryRef
 from events.judged_class.decide_gate import LAST_CALL
 from events.projections.earned import pair_of
 from events.projections.explain import as_text
@@ -153,7 +154,8 @@ class Screens:
         if caller.role == "public":
             raise _sign_in_first()
         at = self._moment(class_id)
-        found, seen = inquiry.explanation(self.desk, caller, class_id, seat, entry, at)
+        meant = EntryRef(entry=entry)
+        found, seen = inquiry.explanation(self.desk, caller, class_id, seat, meant, at)
         return page(
             "entry.html",
             caller,

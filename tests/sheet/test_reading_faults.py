@@ -114,8 +114,16 @@ ONE_FAULT = [
     (f"{RIDE}.rider_mark", 5.5, "+5.5 is not a mark of this rule book: 0 to +5"),
     (f"{RIDE}.rider_mark", False, "This must be a number of points, not false."),
     (f"{RIDE}.riders_mark", 3, "There is no key `riders_mark` here; `rider_mark` may be meant."),
-    ("$.cards[0].rides[1].penalties[0].points", -3, "The rule book has no penalty of -3 points."),
-    ("$.cards[0].rides[1].penalties[0].points", 4, "The rule book has no penalty of 4 points."),
+    (
+        "$.cards[0].rides[1].penalties[0].points",
+        -3,
+        "The rule book has no penalty of -3 points; it has: 3, 5, 10.",
+    ),
+    (
+        "$.cards[0].rides[1].penalties[0].points",
+        4,
+        "The rule book has no penalty of 4 points; it has: 3, 5, 10.",
+    ),
     ("$.cards[0].rides[1].penalties[0].points", None, None),
     ("$.cards[0].rides[1].penalties[0].maneuver", 4, "The pattern has maneuvers 1 to 3, not 4."),
     ("$.cards[0].rides[1].penalties[0].maneuver", 0, "This must be a whole number from 1 to 999"),

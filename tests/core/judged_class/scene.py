@@ -232,4 +232,5 @@ def check_readable(refused: Refusal, command: Command) -> None:
     if refused.field is not None:
         part = refused.field.split("[")[0].split(".")[0]
         fields = {each.name for each in msgspec.structs.fields(command)}
-        assert part in fields or (part == "entry" and "ref" in fields)
+        refs = {"entry", "working_order", "back_number"} if "ref" in fields else set()
+        assert part in fields | refs

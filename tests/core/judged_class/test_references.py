@@ -27,6 +27,10 @@ def marking(ref: EntryRef) -> ask.GiveMark:
     return ask.GiveMark(seat="A", ref=ref, maneuver=1, mark=0)
 
 
+FIELDS = {"unknown_working_order": "working_order", "unknown_back_number": "back_number"}
+"""The number that is at fault, where one was given."""
+
+
 @pytest.mark.parametrize(
     ("ref", "meant"),
     [
@@ -78,7 +82,7 @@ def test_names_that_mean_different_entries_are_caught(ref: EntryRef, said: str) 
     ],
 )
 def test_a_name_that_means_nobody_is_refused(ref: EntryRef, code: str) -> None:
-    crossed().refuses(marking(ref), code, "entry")
+    crossed().refuses(marking(ref), code, FIELDS.get(code, "entry"))
 
 
 def test_there_are_no_working_order_numbers_before_the_draw() -> None:

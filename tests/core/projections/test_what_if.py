@@ -88,7 +88,7 @@ MARK = ask.GiveMark(seat="A", ref=entry("n1"), maneuver=1, mark=1)
 @pytest.mark.parametrize(
     ("add", "code", "field"),
     [
-        (msgspec.structs.replace(MARK, mark=99), "mark_out_of_range", "add[1].mark"),
+        (msgspec.structs.replace(MARK, mark=99), "mark_out_of_range", "add[1].fact.mark"),
         (msgspec.structs.replace(MARK, seat="Z"), "unknown_seat", "add[1].seat"),
         (msgspec.structs.replace(MARK, ref=entry("n9")), "unknown_entry", "add[1].entry"),
         (
