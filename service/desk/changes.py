@@ -123,12 +123,22 @@ def _streams(desk: Desk, show: str) -> list[str]:
 
 
 def _standings(desk: Desk, wanted: Wanted, after: int, head: int, limit: int) -> Iterator[Change]:
-    """Seasons that moved; an event may move several, and they are of no one show."""
-    if wanted.show is not None or "standing_moved" not in wanted.kinds:
-        return
-    for each in kept.moved(desk.database, after, head, limit):
+    """Seasons and shows whose awards moved; an event may move several, seasons of no one show."""
+    moved = kept.moved(
+        desk.database,
+        after,
+        head,
+        limit,
+        seasons=wanted.show is None and "standing_moved" in wanted.kinds,
+        shows="award_moved" in wanted.kinds and (wanted.show or True),
+    )
+    for each in moved:
         yield Change(
-            position=each.position, kind="standing_moved", at=each.recorded_at, season=each.season
+            position=each.position,
+            kind="award_moved" if each.season is None else "standing_moved",
+            at=each.recorded_at,
+            season=each.season,
+            show=each.show,
         )
 
 

@@ -32,6 +32,7 @@ Kind = Literal[
     "class_changed",
     "results_reopened",
     "season_changed",
+    "award_moved",
 ]
 MEANINGS: Mapping[Kind, str] = {
     "show_planned": "A show was planned.",
@@ -47,6 +48,7 @@ MEANINGS: Mapping[Kind, str] = {
     "results_reopened": "Official results were opened again; the last revision stands until the "
     "next.",
     "season_changed": "What a season counts by changed: its awards, shows, classes or members.",
+    "award_moved": "The standing of an award of a show moved.",
 }
 """Each kind, and what it tells."""
 

@@ -164,4 +164,6 @@ def _url(of: Change) -> str:
         return f"/v1/classes/{of.class_id}"
     if of.kind == "standing_moved":
         return f"/v1/seasons/{of.season}/changes?after={of.position}"  # with no award: from it on
+    if of.kind == "award_moved":
+        return f"/v1/shows/{of.show}/awards"
     return f"/v1/shows/{of.show}" if of.show is not None else f"/v1/seasons/{of.season}"

@@ -8,17 +8,17 @@ from collections.abc import Collection
 from datetime import datetime
 
 import msgspec
-from sqlalchemy import exists, func, select
+from sqlalchemy import ColumnElement, exists, false, func, or_, select
 
 from events.envelope import RecordedEvent
 from service.store.engine import Database
 from service.store.log import Log
 from service.store.standing_tables import standing_turn
-from service.store.standings import SHOW_MARK
+from service.store.standings import SHOW_MARK, of_show
 from service.store.tables import event
 from service.store.work_tables import follower, publication
 
-_OF_SEASONS = standing_turn.c.season.not_like(f"{SHOW_MARK}%")
+_OF_SHOWS = standing_turn.c.season.like(f"{SHOW_MARK}%")
 PUBLICATIONS = "publications"
 """The follower without which nothing is told."""
 
@@ -38,11 +38,12 @@ class PublishedAt(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MovedAt(msgspec.Struct, frozen=True, kw_only=True):
-    """A season some of whose standings moved by the event at a position."""
+    """A season, or a show, some of whose standings moved by the event at a position."""
 
     position: int
-    season: str
     recorded_at: datetime
+    season: str | None = None
+    show: str | None = None
 
 
 def horizon(database: Database) -> int:
@@ -74,24 +75,37 @@ def published(
     return tuple(PublishedAt(**row._asdict()) for row in rows)
 
 
-def moved(database: Database, after: int, to: int, limit: int) -> tuple[MovedAt, ...]:
-    """The seasons that so many events beyond a position up to another moved, in their order."""
+def moved(
+    database: Database, after: int, to: int, limit: int, *, seasons: bool, shows: bool | str
+) -> tuple[MovedAt, ...]:
+    """What so many events beyond a position up to another moved, in their order.
+
+    Seasons, or shows, or both; ``shows`` may be one show's id.
+    """
     turned = standing_turn.c
+    whose: list[ColumnElement[bool]] = [~_OF_SHOWS] if seasons else []
+    if shows:
+        whose.append(turned.season == of_show(shows) if isinstance(shows, str) else _OF_SHOWS)
+    between = (turned.position > after, turned.position <= to, or_(false(), *whose))
     positions = (
-        select(turned.position)
-        .where(turned.position > after, turned.position <= to, _OF_SEASONS)
-        .distinct()
-        .order_by(turned.position)
-        .limit(limit)
+        select(turned.position).where(*between).distinct().order_by(turned.position).limit(limit)
     )
     wanted = (
         select(turned.position, turned.season, turned.recorded_at)
-        .where(turned.position.in_(positions.scalar_subquery()), _OF_SEASONS)
+        .where(turned.position.in_(positions.scalar_subquery()), or_(false(), *whose))
         .distinct()
         .order_by(turned.position, turned.season)
     )
     with database.reading() as connection:
-        return tuple(MovedAt(**row._asdict()) for row in connection.execute(wanted))
+        rows = connection.execute(wanted).all()
+    return tuple(_moved_at(row.position, row.season, row.recorded_at) for row in rows)
+
+
+def _moved_at(position: int, owner: str, recorded_at: datetime) -> MovedAt:
+    show = owner.removeprefix(SHOW_MARK)
+    if show == owner:
+        return MovedAt(position=position, recorded_at=recorded_at, season=owner)
+    return MovedAt(position=position, recorded_at=recorded_at, show=show)
 
 
 def happened(

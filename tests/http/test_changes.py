@@ -126,6 +126,27 @@ def test_standings_that_move_are_told_with_what_moved_them(house: House) -> None
     assert [each["kind"] for each in page["items"]] == ["result_published", "standing_moved"]
 
 
+def test_an_award_of_a_show_that_moves_is_told_of_that_show(house: House) -> None:
+    house.open_season()
+    house.open_award()
+    done(house.office.post("/v1/shows", {**PLAN, "id": "other"}))
+    house.judge(house.schedule())
+    house.make_official("horsemanship")
+    house.work()
+    body = agree(house.federation.get(f"{PATH}?show=three-rivers"), PATH)
+    told = [each for each in body["items"] if each["kind"] == "award_moved"]
+    assert [(each["show"], each["season"]) for each in told] == [("three-rivers", None)] * 2
+    published = [each for each in body["items"] if each["kind"] == "result_published"]
+    assert told[1]["position"] == published[0]["position"]
+    assert done(house.federation.get(told[0]["url"]))["items"][0]["award"] == "high-point"
+    every = done(house.federation.get(f"{PATH}?kind=award_moved"))["items"]
+    assert [each["position"] for each in every] == [each["position"] for each in told]
+    seasons = done(house.federation.get(f"{PATH}?kind=standing_moved"))["items"]
+    assert {each["season"] for each in seasons} == {"hill-country-2026"}
+    other = done(house.federation.get(f"{PATH}?show=other"))["items"]
+    assert "award_moved" not in {each["kind"] for each in other}
+
+
 def test_on_postgresql_the_same_is_told(postgres_house: House, tmp_path: Path) -> None:
     house = postgres_house
     here.furnish(house.app, TrustSettings(origin=ORIGIN, folder=tmp_path), Reach())
@@ -182,7 +203,8 @@ def test_every_event_of_a_show_or_a_season_is_told_or_concerns_single_exhibitors
 
 def test_every_kind_says_what_it_tells() -> None:
     assert set(MEANINGS) == set(KINDS)
-    assert set(KINDS) - {"result_published", "result_corrected", "standing_moved"} == HAPPENINGS
+    made = {"result_published", "result_corrected", "standing_moved", "award_moved"}
+    assert set(KINDS) - made == HAPPENINGS
 
 
 def test_the_cursor_is_there_also_when_nothing_is(season: House) -> None:

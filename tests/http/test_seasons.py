@@ -67,6 +67,21 @@ def test_a_season_reads_as_it_was_kept(house: House, federation: Hand) -> None:
     ]
 
 
+def test_a_season_may_ask_for_classes_and_weigh_its_categories(federation: Hand) -> None:
+    award = AWARD | {
+        "award": "youth",
+        "categories": [{"name": "All classes", "weight": "1/3"}],
+        "minimum_classes": 4,
+        "eligible_divisions": ["youth"],
+        "ties": ["most_top_tens"],
+    }
+    done(federation.post(f"{SEASON}/awards", award))
+    [_, found] = done(federation.get(SEASON))["awards"]
+    asked = ("minimum_classes", "eligible_divisions", "ties")
+    assert {name: found[name] for name in asked} == {name: award[name] for name in asked}
+    assert found["categories"][0]["weight"] == "1/3"
+
+
 def test_what_was_done_can_be_undone_and_said_why(house: House, federation: Hand) -> None:
     house.schedule("trial")
     done(federation.post(f"{SEASON}/left-out", {"class": "trial", **WHY}))
