@@ -11,11 +11,11 @@ from events.projections.standings import StandingRow
 from events.show.events import TieBasis
 from events.show.state import Settlement
 
-Why = Literal["points_moved", "tie_changed"]
+Why = Literal["points_moved", "tie_changed", "settled_again"]
 
 
 class StaleSettlement(msgspec.Struct, frozen=True, kw_only=True):
-    """A settlement that no longer counts, since what it rested on has moved.
+    """A settlement that no longer counts: what it rested on has moved, or another took its place.
 
     ``now`` are the points of those between whom it was, as far as they still have any.
     """
@@ -46,12 +46,14 @@ def basis_of(rows: Sequence[StandingRow], carriers: Iterable[str]) -> tuple[TieB
 
 def settled(rows: Sequence[StandingRow], settlements: Iterable[Settlement]) -> Settled:
     """The standings after settlements, the latest of those between the same carriers counting."""
-    latest = {frozenset(each.event.order): each for each in settlements}
+    told = tuple(settlements)
+    latest = {frozenset(each.event.order): each for each in told}
     ties = {frozenset(row.carrier for row in group): group for group in _ties(rows)}
     moved: dict[str, StandingRow] = {}
     stale = []
-    for carriers, settlement in latest.items():
-        why = _why_stale(rows, ties.get(carriers), settlement)
+    for settlement in told:
+        carriers = frozenset(settlement.event.order)
+        why = _why_stale(rows, ties.get(carriers), settlement, latest[carriers])
         if why is None:
             moved.update(_parted(ties[carriers], settlement))
         else:
@@ -69,8 +71,13 @@ def _ties(rows: Sequence[StandingRow]) -> list[list[StandingRow]]:
 
 
 def _why_stale(
-    rows: Sequence[StandingRow], tie: Sequence[StandingRow] | None, settlement: Settlement
+    rows: Sequence[StandingRow],
+    tie: Sequence[StandingRow] | None,
+    settlement: Settlement,
+    latest: Settlement,
 ) -> Why | None:
+    if settlement is not latest:
+        return "settled_again"
     now = {row.carrier: str(row.points) for row in rows}
     if any(now.get(each.carrier) != each.points for each in settlement.event.basis):
         return "points_moved"
