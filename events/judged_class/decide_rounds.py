@@ -53,7 +53,15 @@ def hold_run_off(
     event = happened.RunOffHeld(order=order, declined=declined, award_to=award_to)
     if any(known.event == event for known in state.run_offs):
         return ()
-    rows = panel_result(state, rulebook).rows
+    result = panel_result(state, rulebook)
+    if result.method == "separate":
+        raise Refusal(
+            "run_off_not_a_tie",
+            "Each card is a result of its own here: a run-off is an order on the card whose tie "
+            "it parts.",
+            field="order",
+        )
+    rows = result.rows
     places = {row.place for row in rows if row.tied and row.entry in {*order, *declined}}
     named = {row.entry for row in rows if row.tied and row.place in places}
     if len(places) != 1 or named != {*order, *declined}:

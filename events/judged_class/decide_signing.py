@@ -11,11 +11,14 @@ from events.rulebook.model import RuleBook
 
 
 def sign(state: ClassState, command: ask.SignCard, rulebook: RuleBook) -> tuple[Event, ...]:
-    """A card is signed once nothing is missing on it and no order on it is stale."""
+    """A card is signed once nothing is missing on it and no order on it is stale.
+
+    Who is placed or called back without scores may have been shown all at once, without a draw.
+    """
     card = card_of(state, command.seat)
     if card.signed is not None:
         return ()
-    if not state.draw:
+    if not state.draw and card.placed is None and card.called_back is None:
         raise Refusal("no_draw_yet", "There is no draw, so no card to sign.", field="seat")
     if state.pattern is None and rulebook.judging == "scored":
         raise Refusal("no_pattern", "The pattern has not been set.", field="seat")

@@ -69,16 +69,25 @@ def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> R
         case "placed":
             order = card.placed.event.order if card.placed else ()
             place = order.index(entry.id) + 1 if entry.id in order else None
-            return judged(book, place, outcome_of(entry, ride), finished=_was_seen(card, entry))
+            return judged(
+                book, place, outcome_of(entry, ride), finished=_was_left_out(state, card, entry)
+            )
         case _:
             assert_never(book.judging)
 
 
-def _was_seen(card: Card, entry: Entry) -> bool:
-    """Whether a judge who left the entry out of the placing did so with it in the class."""
-    if card.placed is None or card.placed.version < entry.version:
+def _was_left_out(state: ClassState, card: Card, entry: Entry) -> bool:
+    """Whether a judge who does not place the entry said so with it in the class.
+
+    A round that another follows may be judged by calling back alone (common practice).
+    """
+    if card.placed is not None:
+        said = card.placed.version
+    elif card.called_back is not None and state.leads_on:
+        said = card.called_back.version
+    else:
         return False
-    return not any(out < card.placed.version < back for out, back in entry.away)
+    return said > entry.version and not any(out < said < back for out, back in entry.away)
 
 
 def scores(

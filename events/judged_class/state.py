@@ -126,6 +126,12 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
         """Whether results have been official at any time."""
         return self.official_at > 0
 
+    @property
+    def leads_on(self) -> bool:
+        """Whether the class is a round that another one follows."""
+        of = self.scheduled.round if self.scheduled else None
+        return of is not None and of.kind != "final"
+
     def working_order(self, entry: str) -> int | None:
         """The working-order number of an entry: its place in the draw, from 1."""
         return self.draw.index(entry) + 1 if entry in self.draw else None

@@ -278,6 +278,13 @@ def test_separate_results_of_several_judges_give_no_order_to_cut() -> None:
     assert (refused.code, refused.field) == ("cut_without_result", None)
 
 
+def test_where_each_card_is_a_result_of_its_own_a_run_off_is_an_order_on_a_card() -> None:
+    scene = posted(judged(SMALL, e1=(0, 0), e2=(0, 0)))
+    refused = scene.refusal(run_off("e1 e2"))
+    assert (refused.code, refused.field) == ("run_off_not_a_tie", "order")
+    assert "an order on the card" in refused.message
+
+
 def test_call_backs_are_counted_where_they_were_taken() -> None:
     scene = Scene(PLACED).planned(4, seats="AB", learners="L")
     for seat, names in (("A", "e1 e3"), ("B", "e3 e4"), ("L", "e2")):

@@ -1,10 +1,11 @@
 """Signing a card and giving it back to its judge."""
 
+import msgspec
 import pytest
 
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from tests.core.books import NO_RIDER_MARK
+from tests.core.books import NO_RIDER_MARK, PLACED
 from tests.core.judged_class.scene import (
     SCHEDULE,
     STEWARD,
@@ -69,6 +70,38 @@ def test_there_is_nothing_to_sign_before_the_draw() -> None:
     scene = Scene().given(SCHEDULE, ask.SetPattern(maneuvers=("Walk",)))
     scene.given(ask.SeatJudge(seat="A", judge="judge-A"))
     scene.refuses(SIGN, "no_draw_yet", "seat")
+
+
+def on_the_rail(kind: happened.RoundKind | None) -> Scene:
+    """Two entries that are shown at once, before one judge who only places."""
+    of = None if kind is None else happened.ClassRound(kind=kind)
+    scene = Scene(PLACED).given(msgspec.structs.replace(SCHEDULE, round=of), accept(1), accept(2))
+    return scene.given(ask.SeatJudge(seat="A", judge="judge-A"))
+
+
+def test_a_card_that_places_is_signed_without_a_draw() -> None:
+    # Common practice: on the rail everybody is shown at once, so there is no working order.
+    scene = on_the_rail(None)
+    scene.refuses(SIGN, "no_draw_yet", "seat")
+    scene.given(ask.PlaceCard(seat="A", order=(entry("e2"), entry("e1"))), SIGN)
+    assert scene.placed() == {"e2": "1", "e1": "2"}
+
+
+def test_a_round_that_another_follows_is_signed_on_its_call_backs_alone() -> None:
+    scene = on_the_rail("preliminary").given(ask.CallBack(seat="A", entries=(entry("e2"),)))
+    scene.given(SIGN, ask.PostResults(), ask.MakeCut(size=1))
+    assert scene.log[-1] == happened.CutMade(size=1, qualified=("e2",))
+
+
+@pytest.mark.parametrize("kind", [None, "final"])
+def test_call_backs_place_nobody_where_no_round_follows(kind: happened.RoundKind | None) -> None:
+    scene = on_the_rail(kind).given(ask.CallBack(seat="A", entries=(entry("e2"),)))
+    scene.refuses(SIGN, "card_incomplete", "seat")
+
+
+def test_who_was_entered_after_the_call_backs_keeps_the_card_open() -> None:
+    scene = on_the_rail("preliminary").given(ask.CallBack(seat="A", entries=(entry("e2"),)))
+    scene.given(accept(3)).refuses(SIGN, "card_incomplete", "seat")
 
 
 def test_there_is_nothing_to_sign_before_the_pattern_is_set() -> None:
