@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from events.envelope import stream_of
+from events.envelope import RecordedEvent, stream_of
 from events.refusals import Refusal
 from service.desk.carry_out import no_class
 from service.desk.desk import Desk
@@ -46,3 +46,9 @@ def _at_time(desk: Desk, stream: str, moment: datetime) -> int:
             "at_unknown", f"At {moment.isoformat()} the class was not scheduled yet.", field="at"
         )
     return version
+
+
+def event_of(desk: Desk, class_id: str, version: int) -> RecordedEvent:
+    """The event that brought a class to a version that it has."""
+    [event] = desk.log.read(stream_of("class", class_id), after=version - 1, to=version)
+    return event

@@ -1,0 +1,1 @@
+"""Paper: judges' cards, gate sheets, results, explanations and programmes as PDF."""
