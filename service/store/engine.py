@@ -2,7 +2,7 @@
 
 import contextlib
 from collections.abc import Iterator, Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, Select, create_engine, event, make_url
@@ -82,6 +82,11 @@ class Database:
     def bound(self, moment: datetime) -> datetime | str:
         """A time as ``rows`` takes it."""
         return time_text(moment) if self.is_sqlite else moment
+
+    def moment(self, value: datetime | str) -> datetime:
+        """A time as ``rows`` gives it, in UTC."""
+        found = datetime.fromisoformat(value) if isinstance(value, str) else value
+        return found.astimezone(UTC)
 
     def scrub(self) -> None:
         """Let nothing that was overwritten be read in the files themselves any more.

@@ -93,11 +93,15 @@ def find_key(database: Database, presented: str) -> ApiKey | None:
     identifier, _, secret = rest.partition("_")
     if prefix != PREFIX or not identifier.isalnum() or not rest.isascii():
         return None
-    with database.reading() as connection:
-        row = connection.execute(_IN_FORCE, {"id": identifier}).one_or_none()
-    if row is None or not hmac.compare_digest(row.secret_hash, _hash(secret)):
+    with database.reading() as connection:  # every request begins with this
+        found = database.rows(connection, _IN_FORCE, {"id": identifier})
+    if not found:
         return None
-    return ApiKey(**{column: getattr(row, column) for column in _COLUMNS})
+    *columns, secret_hash = found[0]
+    if not hmac.compare_digest(secret_hash, _hash(secret)):
+        return None
+    key = dict(zip(_COLUMNS, columns, strict=True))
+    return ApiKey(**key | {"created_at": database.moment(key["created_at"])})
 
 
 def list_keys(database: Database) -> tuple[ApiKey, ...]:
