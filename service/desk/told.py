@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from typing import Literal, get_args
 
 from events.envelope import Event
-from events.judged_class.events import ClassScheduled, ResultsReopened
+from events.judged_class.events import ClassEvent, ClassScheduled, ResultsReopened
 from events.season.events import SeasonEvent, SeasonOpened
 from events.show.events import (
     BackNumberGiven,
     BackNumberTakenBack,
     ClassSlotted,
     EvidenceSeen,
+    EvidenceTakenBack,
     ShowEvent,
     ShowPlanned,
 )
@@ -44,7 +45,7 @@ MEANINGS: Mapping[Kind, str] = {
     "show_changed": "What is planned of a show changed: its name, place or days, its rings, "
     "officials, rule books, divisions, awards or deadlines.",
     "class_moved": "A class was given its turn in a ring on a day, or another.",
-    "class_changed": "What is planned of a class changed.",
+    "class_changed": "What is planned of a class changed, or it was cancelled or combined.",
     "results_reopened": "Official results were opened again; the last revision stands until the "
     "next.",
     "season_changed": "What a season counts by changed: its awards, shows, classes or members.",
@@ -52,8 +53,28 @@ MEANINGS: Mapping[Kind, str] = {
 }
 """Each kind, and what it tells."""
 
-_UNTOLD: frozenset[type[Event]] = frozenset({BackNumberGiven, BackNumberTakenBack, EvidenceSeen})
+_UNTOLD: frozenset[type[Event]] = frozenset(
+    {BackNumberGiven, BackNumberTakenBack, EvidenceSeen, EvidenceTakenBack}
+)
 """What concerns single exhibitors."""
+
+_PLANS = frozenset(
+    {
+        "class.scheduled",
+        "class.rescheduled",
+        "class.cancelled",
+        "class.cancellation_lifted",
+        "class.combined",
+        "class.combined_into",
+        "class.panel_changed",
+    }
+)
+"""The tags of what changes the plan of a class; the rest is told by its results."""
+
+
+def _tag(of: type[Event]) -> str:
+    return str(of.__struct_config__.tag)
+
 
 _FIRST: Mapping[type[Event], Kind] = {
     ShowPlanned: "show_planned",
@@ -64,7 +85,7 @@ _LATER: Mapping[type[Event], Kind] = {
     **{each: "show_changed" for each in get_args(ShowEvent) if each not in _UNTOLD},
     **dict.fromkeys(get_args(SeasonEvent), "season_changed"),
     ClassSlotted: "class_moved",
-    ClassScheduled: "class_changed",
+    **{each: "class_changed" for each in get_args(ClassEvent) if _tag(each) in _PLANS},
     ResultsReopened: "results_reopened",
 }
 HAPPENINGS: frozenset[Kind] = frozenset({*_FIRST.values(), *_LATER.values()})
@@ -80,4 +101,4 @@ def kind_of(event: Event, version: int) -> Kind | None:
 def tags(kinds: frozenset[Kind]) -> frozenset[str]:
     """The tags, as stored, of all events that may be told as one of these kinds."""
     told = [*_FIRST.items(), *_LATER.items()]
-    return frozenset(str(each.__struct_config__.tag) for each, kind in told if kind in kinds)
+    return frozenset(_tag(each) for each, kind in told if kind in kinds)

@@ -194,7 +194,12 @@ def test_whatever_changes_in_a_plan_is_told_with_where_to_read_it(season: House)
 
 
 def test_every_event_of_a_show_or_a_season_is_told_or_concerns_single_exhibitors() -> None:
-    untold = {"show.back_number_given", "show.back_number_taken_back", "show.evidence_seen"}
+    untold = {
+        "show.back_number_given",
+        "show.back_number_taken_back",
+        "show.evidence_seen",
+        "show.evidence_taken_back",
+    }
     for union in (ShowEvent, SeasonEvent):
         for kind in get_args(union):
             tag = kind.__struct_config__.tag
