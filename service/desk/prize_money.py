@@ -151,8 +151,10 @@ def _by_exhibitor(owed: Iterable[Owed], known: Names) -> tuple[ExhibitorMoney, .
 def _states(desk: Desk, classes: list[str], at: AsOf) -> Iterable[tuple[str, ClassState]]:
     """Every class at a moment, in the order of scheduling; those not scheduled yet are left out."""
     if at is None:
-        for class_id in classes:
-            yield class_id, desk.classes.latest(stream_of("class", class_id)).state
+        streams = {class_id: stream_of("class", class_id) for class_id in classes}
+        found = desk.classes.latest_of(streams.values())
+        for class_id, stream in streams.items():
+            yield class_id, found[stream].state
         return
     versions = _versions(desk, [stream_of("class", each) for each in classes], at)
     for class_id in classes:

@@ -124,6 +124,13 @@ def look(desk: Desk, caller: Caller, season_id: str) -> SeasonLook:
     return SeasonLook(id=season_id, state=opened(state, season_id))
 
 
+def looks(desk: Desk, of: Sequence[Listed]) -> tuple[SeasonLook, ...]:
+    """Several seasons as they stand."""
+    streams = {each.id: stream_of("season", each.id) for each in of}
+    found = desk.seasons.latest_of(streams.values())
+    return tuple(SeasonLook(id=name, state=found[s].state) for name, s in streams.items())
+
+
 def listed(desk: Desk, caller: Caller) -> tuple[Listed, ...]:
     """Every season, in the order of opening."""
     check_whole_house(caller, "a season")

@@ -8,6 +8,7 @@ import msgspec
 from sqlalchemy import Executable
 
 from events.envelope import Command, Event, stream_of
+from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 from events.show.commands import AdoptRuleBook, PlanShow
@@ -126,6 +127,26 @@ def look(desk: Desk, caller: Caller, show_id: str) -> ShowLook:
 def listed(desk: Desk, caller: Caller) -> tuple[Listed, ...]:
     """The shows that a caller may look at, in the order of planning."""
     return tuple(each for each in desk.directory.shows() if caller.show in {None, each.id})
+
+
+def looks(desk: Desk, of: Sequence[Listed]) -> tuple[ShowLook, ...]:
+    """Several shows as they stand, without names."""
+    streams = {each.id: stream_of("show", each.id) for each in of}
+    found = desk.shows.latest_of(streams.values())
+    return tuple(
+        ShowLook(id=name, state=found[stream].state, names=Names())
+        for name, stream in streams.items()
+    )
+
+
+def classes_now(
+    desk: Desk, caller: Caller, show_id: str, after: int = 0
+) -> tuple[tuple[Listed, ClassState], ...]:
+    """The classes of a show scheduled beyond a position of the log, each as it stands."""
+    beyond = [each for each in classes_of(desk, caller, show_id) if each.position > after]
+    streams = [stream_of("class", each.id) for each in beyond]
+    found = desk.classes.latest_of(streams)
+    return tuple((each, found[stream].state) for each, stream in zip(beyond, streams, strict=True))
 
 
 def classes_of(desk: Desk, caller: Caller, show_id: str) -> tuple[Listed, ...]:

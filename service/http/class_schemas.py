@@ -2,6 +2,7 @@
 
 from marshmallow import Schema, fields, validate
 
+from service.http.common import PageQuery
 from service.http.fields import Day, Id, Line, Moment, Points, Prose, Whole
 from service.http.option_schemas import PanelChoiceSchema, RoundSchema
 from service.http.shown import HorseNamed, PersonNamed
@@ -152,6 +153,16 @@ class ClassSummarySchema(Schema):
     day = Day(required=True, allow_none=True)
     phase = fields.String(required=True, validate=validate.OneOf(PHASES))
     version = Whole(required=True)
+
+
+class ClassesQuery(PageQuery):
+    """Which classes of a show."""
+
+    day = Day(metadata={"description": "Of this day alone."})
+    ring = Line(60, metadata={"description": "Of this ring alone."})
+    phase = fields.String(
+        validate=validate.OneOf(PHASES), metadata={"description": "At this stage alone."}
+    )
 
 
 class ClassPageSchema(Schema):

@@ -1,10 +1,10 @@
 """Classes: scheduled, given a pattern, seats, entries and a draw, and read at any moment."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from flask import Response
 
-from events.envelope import stream_of
 from events.judged_class.commands import AcceptEntry, SeatJudge, SetPattern
 from events.judged_class.events import EntryMissedGate
 from events.judged_class.state import ClassState, Entry
@@ -17,6 +17,7 @@ from service.http.class_schemas import (
     CLASS,
     NEW_CLASS,
     SUMMARY,
+    ClassesQuery,
     ClassPageSchema,
     ClassSchema,
     NewClassSchema,
@@ -27,7 +28,6 @@ from service.http.class_schemas import (
 from service.http.common import (
     RECEIPT,
     AtQuery,
-    PageQuery,
     ReceiptSchema,
     acknowledged,
     cursor,
@@ -46,23 +46,31 @@ blueprint = Resource("classes", __name__, url_prefix="/v1", description=__doc__)
 @blueprint.allows("office", "scribe", "steward", "federation", "public")
 @blueprint.reads
 @blueprint.refuses(404)
-@blueprint.arguments(PageQuery, location="query")
+@blueprint.arguments(ClassesQuery, location="query")
 @blueprint.response(200, ClassPageSchema, example={"items": [SUMMARY], "next": None})
 def list_classes(query: dict[str, Any], show_id: str) -> Response:
-    """List the classes of a show.
+    """List the classes of a show, all or those of a day, a ring or a stage.
 
     In the order of scheduling, each with the stage that it has come to.
     """
-    begin, limit = cursor(query), query["limit"]
-    listed = shows.classes_of(desk(), caller(), show_id)
-    beyond = [each for each in listed if each.position > begin]
-    following = str(beyond[limit - 1].position) if len(beyond) > limit else None
-    items = [
-        _summary(each.id, desk().classes.latest(stream_of("class", each.id)).state)
-        for each in beyond[:limit]
+    limit = query["limit"]
+    found = [
+        (each, state)
+        for each, state in shows.classes_now(desk(), caller(), show_id, cursor(query))
+        if _is_wanted(state, query)
     ]
+    following = str(found[limit - 1][0].position) if len(found) > limit else None
+    items = [_summary(each.id, state) for each, state in found[:limit]]
     page = {"items": items, "next": following}
     return show(ClassPageSchema(), page, headers=next_link(following, limit))
+
+
+def _is_wanted(state: ClassState, query: Mapping[str, Any]) -> bool:
+    return all(
+        query[name] == getattr(state if name == "phase" else state.scheduled, name)
+        for name in ("day", "ring", "phase")
+        if name in query
+    )
 
 
 @blueprint.route("/shows/<id:show_id>/classes", methods=["POST"])

@@ -178,6 +178,12 @@ class SeasonSummarySchema(Schema):
     last_day = Day(required=True)
 
 
+class SeasonsQuery(PageQuery):
+    """Which seasons."""
+
+    federation = Id(metadata={"description": "Of this federation alone."})
+
+
 class SeasonPageSchema(Schema):
     """Some seasons, in the order of opening."""
 

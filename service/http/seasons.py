@@ -19,7 +19,7 @@ from service.desk.seasons import AwardPlan, Member, SeasonLook
 from service.http.api import Resource
 from service.http.asking import command_ask
 from service.http.class_schemas import ReasonSchema
-from service.http.common import RECEIPT, PageQuery, ReceiptSchema, acknowledged, cursor, next_link
+from service.http.common import RECEIPT, ReceiptSchema, acknowledged, cursor, next_link
 from service.http.guard import caller
 from service.http.here import desk
 from service.http.problems import Fault, Unwell, problem
@@ -37,6 +37,7 @@ from service.http.season_schemas import (
     NewSeasonSchema,
     SeasonPageSchema,
     SeasonSchema,
+    SeasonsQuery,
 )
 from service.http.shown import show
 from service.points import NoSuchTable, shipped_table
@@ -52,15 +53,18 @@ WHY = {"reason": "It was agreed so on 12 March."}
 @blueprint.route("", methods=["GET"])
 @blueprint.allows(*READERS)
 @blueprint.reads
-@blueprint.arguments(PageQuery, location="query")
+@blueprint.arguments(SeasonsQuery, location="query")
 @blueprint.response(200, SeasonPageSchema, example={"items": [NEW_SEASON], "next": None})
 def list_seasons(query: dict[str, Any]) -> Response:
-    """List the seasons, in the order of opening."""
+    """List the seasons, all or those of one federation, in the order of opening."""
     begin, limit = cursor(query), query["limit"]
-    beyond = [each for each in seasons.listed(desk(), caller()) if each.position > begin]
-    looks = [seasons.look(desk(), caller(), each.id) for each in beyond[:limit]]
-    following = str(beyond[limit - 1].position) if len(beyond) > limit else None
-    page = {"items": [_summary(look) for look in looks], "next": following}
+    listed = [each for each in seasons.listed(desk(), caller()) if each.position > begin]
+    looks = zip(listed, seasons.looks(desk(), listed), strict=True)
+    found = [(each, _summary(look)) for each, look in looks]
+    if "federation" in query:
+        found = [each for each in found if each[1]["federation"] == query["federation"]]
+    following = str(found[limit - 1][0].position) if len(found) > limit else None
+    page = {"items": [summary for _, summary in found[:limit]], "next": following}
     return show(SeasonPageSchema(), page, headers=next_link(following, limit))
 
 

@@ -1,5 +1,6 @@
 """Shows: planned, given rings, officials and rule books, and read."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from flask import Response
@@ -121,6 +122,17 @@ class ShowSchema(ShowSummarySchema):
     rulebooks = fields.List(fields.Nested(RuleBookRefSchema), required=True)
 
 
+class ShowsQuery(PageQuery):
+    """Which shows."""
+
+    since = Day(
+        data_key="from", metadata={"description": "Those held on this day or on a later one."}
+    )
+    until = Day(
+        data_key="to", metadata={"description": "Those held on this day or on an earlier one."}
+    )
+
+
 class ShowPageSchema(Schema):
     """Some shows, in the order of planning."""
 
@@ -133,19 +145,28 @@ class ShowPageSchema(Schema):
 @blueprint.route("", methods=["GET"])
 @blueprint.allows("office", "scribe", "steward", "federation", "public")
 @blueprint.reads
-@blueprint.arguments(PageQuery, location="query")
+@blueprint.arguments(ShowsQuery, location="query")
 @blueprint.response(200, ShowPageSchema, example={"items": [SUMMARY], "next": None})
 def list_shows(query: dict[str, Any]) -> Response:
-    """List the shows.
+    """List the shows, all or those that are held on certain days.
 
     In the order of planning. A key that is bound to one show sees that one.
     """
     begin, limit = cursor(query), query["limit"]
-    beyond = [each for each in shows.listed(desk(), caller()) if each.position > begin]
-    looks = [shows.look(desk(), caller(), each.id) for each in beyond[:limit]]
-    following = str(beyond[limit - 1].position) if len(beyond) > limit else None
-    page = {"items": [_document(look) for look in looks], "next": following}
+    listed = [each for each in shows.listed(desk(), caller()) if each.position > begin]
+    looks = zip(listed, shows.looks(desk(), listed), strict=True)
+    found = [(each, look) for each, look in looks if _is_wanted(look, query)]
+    following = str(found[limit - 1][0].position) if len(found) > limit else None
+    page = {"items": [_document(look) for _, look in found[:limit]], "next": following}
     return show(ShowPageSchema(), page, headers=next_link(following, limit))
+
+
+def _is_wanted(look: ShowLook, query: Mapping[str, Any]) -> bool:
+    planned = look.state.planned
+    return planned is not None and (
+        query.get("since", planned.last_day) <= planned.last_day
+        and planned.first_day <= query.get("until", planned.first_day)
+    )
 
 
 @blueprint.route("", methods=["POST"])

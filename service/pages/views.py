@@ -84,19 +84,15 @@ class Screens:
     def shows(self) -> Response:
         """Every show that the visitor may look at, the newest first."""
         caller = visitor(self.desk)
-        listed = [
-            shows.look(self.desk, caller, each.id) for each in shows.listed(self.desk, caller)
-        ]
+        listed = shows.looks(self.desk, shows.listed(self.desk, caller))
         return page("shows.html", caller, shows=listed[::-1])
 
     def show(self, show_id: str) -> Response:
         """A show, its classes, each at the stage it is in, and the standings of its awards."""
         caller = visitor(self.desk)
         seen = shows.look(self.desk, caller, show_id)
-        classes = [
-            (each.id, self.desk.classes.latest(stream_of("class", each.id)).state)
-            for each in shows.classes_of(self.desk, caller, show_id)
-        ]
+        now = shows.classes_now(self.desk, caller, show_id)
+        classes = [(each.id, state) for each, state in now]
         awards = [
             (each, standings.read(self.desk, each, each.rows[:_BEST], with_lines=False))
             for each in show_awards.current(self.desk, caller, show_id)

@@ -2,11 +2,12 @@
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import Any, Generic, NamedTuple, TypeVar
 
 from events.envelope import Event
 from service.store.log import LATEST, Log
+from service.store.tips import tips
 
 S = TypeVar("S")
 
@@ -62,6 +63,13 @@ class StreamFolds(Generic[S]):
             return self.latest(stream)
         self.keep(stream, kept)
         return kept
+
+    def latest_of(self, streams: Collection[str]) -> Mapping[str, Fold[S]]:
+        """Several streams as they stand now; one query for all of those that have not moved."""
+        if not streams:
+            return {}
+        far = tips(self.log.database, streams).versions
+        return {stream: self.come_to(stream, far[stream]) for stream in streams}
 
     def at(self, stream: str, version: int) -> Fold[S]:
         """The stream as it stood at a version, or as it stands now if it has not come so far."""

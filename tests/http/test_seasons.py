@@ -489,3 +489,9 @@ def test_shipped_points_tables_are_listed_and_read(house: House) -> None:
         assert done(house.public.get(f"/v1/points-tables/{each['digest']}")) == found
     refused(house.public.get("/v1/points-tables/none"), 404, "unknown_points_table")
     refused(house.public.get(f"/v1/points-tables/sha256:{'0' * 64}"), 404, "unknown_points_table")
+
+
+def test_seasons_are_found_by_their_federation(federation: Hand) -> None:
+    assert done(federation.get("/v1/seasons?federation=somebody-else"))["items"] == []
+    [found] = done(federation.get("/v1/seasons?federation=hill-country"))["items"]
+    assert found["federation"] == "hill-country"

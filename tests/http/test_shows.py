@@ -5,6 +5,7 @@ import pytest
 from events.rulebook.load import digest, to_document
 from service.books import shipped_book
 from tests.http.house import SHOW, House, done, refused
+from tests.http.test_schedule import queries
 
 BOOK = "western-horsemanship"
 TOML = """
@@ -184,3 +185,55 @@ def test_a_book_comes_in_one_form(house: House, body: dict[str, Any]) -> None:
 def test_a_book_that_does_not_ship_is_refused_by_name(house: House) -> None:
     answer = house.office.post("/v1/shows/three-rivers/rulebooks", {"shipped": "westerm"})
     assert refused(answer, 422, "rule_book_not_shipped")["field"] == "shipped"
+
+
+@pytest.mark.parametrize(
+    ("query", "found"),
+    [
+        ("from=2026-05-10", ["three-rivers", "autumn"]),
+        ("from=2026-05-11", ["autumn"]),
+        ("to=2026-05-08", ["three-rivers"]),
+        ("from=2026-05-09&to=2026-05-09", ["three-rivers"]),
+        ("from=2026-06-01&to=2026-06-30", []),
+    ],
+)
+def test_shows_are_found_by_the_days_they_are_held_on(
+    house: House, query: str, found: list[str]
+) -> None:
+    days = {"first_day": "2026-09-05", "last_day": "2026-09-06"}
+    done(house.office.post("/v1/shows", SHOW | {"id": "autumn"} | days))
+    assert [each["id"] for each in done(house.public.get(f"/v1/shows?{query}"))["items"]] == found
+
+
+def test_classes_are_found_by_day_ring_and_stage_page_by_page(house: House) -> None:
+    path = "/v1/shows/three-rivers/classes"
+    plain = {"name": "Open", "rulebook": BOOK}
+    for name in ("a", "b", "c"):
+        where = {"ring": "Main ring", "day": "2026-05-09"} if name != "b" else {}
+        done(house.office.post(path, {"id": name, **plain, **where}))
+    house.judge(house.schedule("held"))
+
+    def found(query: str) -> list[str]:
+        return [each["id"] for each in done(house.public.get(f"{path}?{query}"))["items"]]
+
+    assert found("ring=Main%20ring") == found("day=2026-05-09") == ["a", "c"]
+    assert found("phase=running") == ["held"]
+    assert found("phase=planned&day=2026-05-08") == []
+    first = done(house.public.get(f"{path}?day=2026-05-09&limit=1"))
+    assert [each["id"] for each in first["items"]] == ["a"]
+    assert found(f"day=2026-05-09&limit=1&after={first['next']}") == ["c"]
+    refused(house.public.get(f"{path}?phase=gone"), 422, "invalid")
+
+
+def test_a_list_costs_as_many_queries_for_many_classes_as_for_few(house: House) -> None:
+    path = "/v1/shows/three-rivers/classes"
+    costs = []
+    for more in (2, 10):
+        for number in range(more):
+            name = f"class-{more}-{number}"
+            done(house.office.post(path, {"id": name, "name": "Open", "rulebook": BOOK}))
+        house.public.get(path)
+        asked = queries(house)
+        done(house.public.get(path))
+        costs.append(len(asked))
+    assert costs == [4, 4]  # the key, the show, what streams are new, and every version

@@ -116,3 +116,12 @@ def test_threads_share_one_cache(sqlite: Database) -> None:
             log.append(CLASS, several(1), expected_version=version)
         done.set()
         assert all(each.result() for each in looking)
+
+
+def test_several_streams_are_carried_to_their_ends_at_once(folds: StreamFolds[Marks]) -> None:
+    folds.log.append(CLASS, several(2), expected_version=0)
+    folds.latest(CLASS)
+    folds.log.append(CLASS, several(1), expected_version=2)
+    folds.log.append(OTHER, several(1), expected_version=0)
+    assert folds.latest_of([CLASS, OTHER]) == {CLASS: Fold((0, 1, 0), 3), OTHER: Fold((0,), 1)}
+    assert folds.latest_of([]) == {}
