@@ -75,6 +75,7 @@ def test_rings_are_named() -> None:
     scene = planned().given(ask.AddRing(ring="South"))
     assert scene.state.rings == ("Main", "South")
     scene.refuses(ask.AddRing(ring=" "), "ring_missing", "ring")
+    scene.refuses(ask.AddRing(ring="south"), "ring_name_taken", "ring")
 
 
 def test_one_person_may_have_several_tasks() -> None:
