@@ -3,42 +3,51 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, bindparam, func, insert, select, update
 
 from events.proof.hashing import leaf_hash
 from service.store.batch import Batch, Landed, VersionMoved
 from service.store.engine import Database
 from service.store.tables import event, idempotency, log_head
 
+# Made once: to build a statement costs more than to carry it out.
+_LATEST = select(func.coalesce(func.max(event.c.version), 0)).where(
+    event.c.stream == bindparam("stream")
+)
+_HEAD = select(log_head.c.position, log_head.c.recorded_at)
+_MOVE_HEAD = update(log_head).values(position=bindparam("to"), recorded_at=bindparam("at"))
+_INSERT_EVENT = insert(event)
+_INSERT_COMMAND = insert(idempotency)
+
 
 def append(database: Database, batches: Sequence[Batch]) -> list[Landed]:
     """Write the batches, or nothing and raise ``VersionMoved`` or a violated constraint."""
     with database.writing() as connection:
-        return [_append(connection, batch) for batch in batches]
+        return [_append(database, connection, batch) for batch in batches]
 
 
-def _append(connection: Connection, batch: Batch) -> Landed:
-    _expect_version(connection, batch)
+def _append(database: Database, connection: Connection, batch: Batch) -> Landed:
+    _expect_version(database, connection, batch)
     for statement in batch.beside:
         connection.execute(statement)
     landed = _move_head(connection, len(batch.events))
     if batch.events:
-        connection.execute(insert(event), _rows(batch, landed))
+        connection.execute(_INSERT_EVENT, _rows(batch, landed))
     if batch.command:
-        connection.execute(insert(idempotency), _command_row(batch, landed))
+        connection.execute(_INSERT_COMMAND, _command_row(batch, landed))
     return landed
 
 
-def _expect_version(connection: Connection, batch: Batch) -> None:
-    latest = select(func.coalesce(func.max(event.c.version), 0))
-    if connection.scalar(latest.where(event.c.stream == batch.stream)) != batch.expected_version:
+def _expect_version(database: Database, connection: Connection, batch: Batch) -> None:
+    [(latest,)] = database.rows(connection, _LATEST, {"stream": batch.stream})
+    if latest != batch.expected_version:
         raise VersionMoved
 
 
 def _move_head(connection: Connection, count: int) -> Landed:
-    after, last = connection.execute(select(log_head.c.position, log_head.c.recorded_at)).one()
+    after, last = connection.execute(_HEAD).one()
     recorded_at = max(last, datetime.now(UTC))
-    connection.execute(update(log_head).values(position=after + count, recorded_at=recorded_at))
+    connection.execute(_MOVE_HEAD, {"to": after + count, "at": recorded_at})
     return Landed(after=after, recorded_at=recorded_at)
 
 
