@@ -1,6 +1,7 @@
 """``ringfold demo``: an invented show, played, told and served."""
 
 import sys
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -9,10 +10,13 @@ from service import server
 from service.commands._database import opened
 from service.commands._listening import listening_at
 from service.config import Settings
-from service.demo.folder import DemoFolder, NotOurs, in_haste
+from service.demo.folder import DemoFolder, NotOurs
 from service.demo.player import Player
-from service.demo.scenario import ShowStory, the_classes, the_show
+from service.demo.programme import Planned, the_classes, the_programme
+from service.demo.scenario import ShowStory, the_show, written_out
+from service.demo.season import keep_season, the_season
 from service.demo.signpost import signpost, signs
+from service.demo.summary import summary
 from service.demo.telling import opening, tell
 from service.desk.desk import Desk
 from service.store import migrate
@@ -36,8 +40,9 @@ from service.store.readiness import standing
 )
 @click.option("--no-serve", is_flag=True, help="Play and tell the show, and end there.")
 @click.option("--fresh", is_flag=True, help="Throw away the show that lies there, and play anew.")
-def command(folder: Path, port: int, *, no_serve: bool, fresh: bool) -> None:
-    """Play an invented three-day show, tell it, and serve it to look around in.
+@click.option("--short", is_flag=True, help="Play only its seven classes that are written out.")
+def command(folder: Path, port: int, *, no_serve: bool, fresh: bool, short: bool) -> None:
+    """Play an invented five-day show, tell its best class, and serve all to look around in.
 
     It needs nothing besides Ringfold: the show lies in a SQLite file in a folder of its own. A
     folder that holds anything else is left alone.
@@ -47,7 +52,7 @@ def command(folder: Path, port: int, *, no_serve: bool, fresh: bool) -> None:
     try:
         place = DemoFolder(folder)
         if fresh or not place.keys:
-            _play(place, show)
+            _play(place, show, short=short)
         else:
             click.echo(f"{show.plan.name} lies in {folder} already; --fresh plays it anew.\n")
     except NotOurs as not_ours:
@@ -62,33 +67,48 @@ def command(folder: Path, port: int, *, no_serve: bool, fresh: bool) -> None:
     server.serve(settings, address, when_ready=lambda: _said(address))
 
 
-def _play(place: DemoFolder, show: ShowStory) -> None:
+def _play(place: DemoFolder, show: ShowStory, *, short: bool) -> None:
     place.clear()
-    for line in opening(show):
+    programme = the_programme()
+    classes = [each for each in the_classes(show, programme) if not (short and each.kind)]
+    for line in opening(show, classes):
         _say(line)
     with opened(Settings(database=place.url)) as database:
-        in_haste(database)
         migrate.upgrade(database)
         desk = Desk(database)
-        player, classes = Player(desk, show), the_classes()
+        player = Player(desk, show, programme)
         keys = player.open_show()
+        keep_season(player, the_season())
         player.enter_classes(classes)
-        for story in classes:
-            turned_away = player.hold(story)
-            for line in tell(desk, player.caller("office"), show, story, turned_away):
-                _say(line)
+        told: list[str] = []
+        for planned in _waited_for(classes):
+            turned_away = player.hold(planned)
+            if planned.story.told_in_full:
+                office = player.caller("office")
+                told += tell(desk, office, show, planned.story, turned_away)
+        for line in (*summary(desk, classes), *told):
+            _say(line)
     place.finish(keys)
 
 
+def _waited_for(classes: Sequence[Planned]) -> Iterator[Planned]:
+    """The classes one by one; whoever sits at a screen sees how far it has come."""
+    if not sys.stderr.isatty():
+        yield from classes
+        return
+    with click.progressbar(classes, label="Holding the classes", file=sys.stderr) as bar:
+        yield from bar
+
+
 def _point(place: DemoFolder, show: ShowStory, address: server.Address) -> None:
-    [story] = [each for each in the_classes() if each.told_in_full]
+    [story] = [each for each in written_out() if each.told_in_full]
     with opened(Settings(database=place.url)) as database:
         if standing(database) != "ready":
             raise click.ClickException(
                 f"{place.database} was made by another release; --fresh plays the show anew."
             )
         to = signs(Desk(database), show, story)
-    click.echo(f"The show lies in {place.database}, and its keys in {place.note}.\n")
+    click.echo(f"The show lies in {place.database}, and all of its keys in {place.note}.\n")
     for line in signpost(address.url, show, place.keys, to):
         click.echo(line)
 

@@ -1,15 +1,11 @@
 """The demo's folder: its database, and a note beside it that says whose it is."""
 
 import shutil
-import sqlite3
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
 
 import msgspec
-from sqlalchemy import event
-
-from service.store.engine import Database
 
 DATABASE = "demo.db"
 NOTE = "demo.json"
@@ -87,15 +83,3 @@ class DemoFolder:
         self.note.touch(mode=0o600)  # the keys open nothing but the demo, and still are keys
         self.note.write_bytes(msgspec.json.format(msgspec.json.encode(note), indent=2) + b"\n")
         self._note = note
-
-
-def in_haste(database: Database) -> None:
-    """Let a SQLite database answer before it is safe from a power cut.
-
-    That is for the demo alone: it can be played again.
-    """
-
-    def hurry(connection: sqlite3.Connection, _: object) -> None:
-        connection.execute("PRAGMA synchronous = OFF")
-
-    event.listen(database.engine, "connect", hurry)

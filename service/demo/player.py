@@ -4,19 +4,37 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
+import msgspec
+
 from events.envelope import Command, stream_of
 from events.judged_class import commands as ask_class
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
+from events.scoring.draw_clashes import SpacingLimits
 from events.show import commands as ask_show
 from service.demo.asking import command_of
-from service.demo.happenings import FileProtest, Happening
-from service.demo.scenario import ClassStory, Hand, ShowStory, entry_id, horse_id, rider_id
-from service.demo.timeline import timeline
-from service.desk import classes, draw, keys, people, shows
-from service.desk.caller import Ask, Caller, caller_of
+from service.demo.chooser import Chooser
+from service.demo.happenings import CorrectPenalty, EnterLate, FileProtest, Happening, RunOff
+from service.demo.programme import Planned, Programme
+from service.demo.scenario import (
+    ClassStory,
+    Hand,
+    ShowStory,
+    book_named,
+    entry_id,
+    horse_id,
+    rider_id,
+)
+from service.demo.timeline import Timed, timeline
+from service.desk import classes as classes_desk
+from service.desk import draw, keys, people, rounds, shows
+from service.desk.caller import Ask, Caller, Receipt, caller_of
 from service.desk.classes import ClassPlan
+from service.desk.classes import schedule as schedule_class
 from service.desk.desk import Desk
+from service.desk.importing import imported
+from service.desk.sheets import from_csv
+from service.desk.together import Sent, TurnedDown, carry_out_all
 
 A_LINE = timedelta(seconds=20)
 """What the office needs for each thing that it enters beforehand."""
@@ -33,9 +51,10 @@ class TurnedAway(NamedTuple):
 class Player:
     """The show's hands: each with its key, its device, and ids that count up."""
 
-    def __init__(self, desk: Desk, show: ShowStory) -> None:
+    def __init__(self, desk: Desk, show: ShowStory, programme: Programme) -> None:
         self.desk = desk
         self.show = show
+        self.programme = programme
         self._callers: dict[str, Caller] = {}
         self._sent: dict[str, int] = {}
         self._office_clock = show.moment(show.set_up)
@@ -46,43 +65,93 @@ class Player:
         bound = {name: hand for name, hand in self.show.keys.items() if hand.bound}
         presented = {name: self._make_key(name, hand) for name, hand in plain.items()}
         self._register()
-        shows.plan(self.desk, self._entering(), self.show.plan, self.show.id)
+        shows.plan(self.desk, self.entering(), self.show.plan, self.show.id)
         for command in _show_commands(self.show):
-            shows.carry_out(self.desk, self._entering(), self.show.id, command)
+            shows.carry_out(self.desk, self.entering(), self.show.id, command)
         presented |= {name: self._make_key(name, hand) for name, hand in bound.items()}
         return {name: presented[name] for name in self.show.keys}
 
-    def enter_classes(self, stories: Sequence[ClassStory]) -> None:
-        """Put every class on the schedule, with its pattern, judges, entries and draw."""
-        for slot, story in enumerate(stories, start=1):
-            book = self.desk.books.named(story.rulebook)
-            shows.adopt(self.desk, self._entering(), self.show.id, book)
-            classes.schedule(self.desk, self._entering(), self.show.id, _plan(story), story.id)
+    def enter_classes(self, classes: Sequence[Planned]) -> None:
+        """Put every class on the schedule, with its pattern, judges and entries, and draw it."""
+        adopted = set()
+        for planned in classes:
+            story = planned.story
+            if story.rulebook not in adopted:
+                adopted.add(story.rulebook)
+                shows.adopt(self.desk, self.entering(), self.show.id, book_named(story.rulebook))
+            plan = _plan(story, book_named(story.rulebook).id)
+            schedule_class(self.desk, self.entering(), self.show.id, plan, story.id)
             slotted = ask_show.SlotClass(
                 class_id=story.id,
                 ring=story.ring,
                 day=story.begins.date(),
-                slot=slot,
+                slot=story.number,
                 not_before=story.begins.time(),
                 seconds_a_ride=story.seconds_a_ride,
             )
-            shows.carry_out(self.desk, self._entering(), self.show.id, slotted)
-            for command in _class_commands(story):
-                classes.carry_out(self.desk, self._entering(), story.id, command)
-            draw.by_lot(self.desk, self._entering(), story.id, draw.LotPlan(seed=story.seed))
+            shows.carry_out(self.desk, self.entering(), self.show.id, slotted)
+            sent = [Sent(self.entering(), each) for each in _class_commands(story)]
+            _all_accepted(carry_out_all(self.desk, story.id, sent))
+            if story.entries:
+                rows = from_csv(_entry_list(self.show, story))
+                imported(self.desk, self.entering(), story.id, rows)
+                self._draw_lots(story)
+        deadlines = ask_show.SetDeadlines(late_entry=60, scratch=30, horse_change=30)
+        shows.carry_out(self.desk, self.entering(), self.show.id, deadlines)
 
-    def hold(self, story: ClassStory) -> tuple[TurnedAway, ...]:
+    def hold(self, planned: Planned) -> tuple[TurnedAway, ...]:
         """Hold a class from its first call to its official results."""
-        turned_away = []
-        for at, by, what in timeline(self.show, story, self._draw(story)):
-            command = what if isinstance(what, Command) else command_of(what, self._state(story))
-            if command is None:
-                continue
-            try:
-                classes.carry_out(self.desk, self._ask(by, at), story.id, command)
-            except Refusal as refusal:
-                turned_away.append(_foreseen(at, what, refusal))
+        story = planned.story
+        if story.round is not None and story.round.after is not None:
+            rounds.enter_qualified(self.desk, self._office_at(story, -20), story.id)
+            self._draw_lots(story, self._office_at(story, -15))
+        self._enter_late(story)
+        drawn = self._drawn(story)
+        book = book_named(story.rulebook)
+        if planned.kind is not None:
+            story = Chooser(self.show, self.programme, planned).complete(book, drawn)
+        turned_away: list[TurnedAway] = []
+        waiting: list[tuple[Timed, Sent]] = []
+        command: Command | Happening | None
+        for timed in timeline(self.show, story, drawn):
+            if isinstance(timed.what, CorrectPenalty | RunOff):  # it hangs on what was done before
+                turned_away += self._send(story, waiting)
+                waiting = []
+            command = timed.what
+            if not isinstance(command, Command):
+                command = command_of(command, self._state(story), book)
+            if command is not None:
+                waiting.append((timed, Sent(self._ask(timed.by, timed.at), command)))
+        turned_away += self._send(story, waiting)
         return tuple(turned_away)
+
+    def _send(
+        self, story: ClassStory, waiting: Sequence[tuple[Timed, Sent]]
+    ) -> Iterator[TurnedAway]:
+        done = carry_out_all(self.desk, story.id, [sent for _, sent in waiting])
+        for (timed, _), answer in zip(waiting, done, strict=True):
+            if isinstance(answer, TurnedDown):
+                yield _foreseen(timed, answer.why)
+
+    def _enter_late(self, story: ClassStory) -> None:
+        """Take those who come late, and let them go where the rule book says."""
+        late = [each for each in story.then if isinstance(each, EnterLate)]
+        for each in late:
+            at = self.show.moment(story.begins, each.at)
+            entry = _accept(self.show, each.back)
+            command = msgspec.structs.replace(entry, late=True)
+            classes_desk.carry_out(self.desk, self._ask("office", at), story.id, command)
+        if late:
+            draw.place_late(self.desk, self._office_at(story, -50), story.id)
+
+    def _draw_lots(self, story: ClassStory, ask: Ask | None = None) -> None:
+        limits = SpacingLimits(rider_apart=(story.apart,)) if story.apart else None
+        plan = draw.LotPlan(seed=story.seed, limits=limits)
+        draw.by_lot(self.desk, ask or self.entering(), story.id, plan)
+
+    def _office_at(self, story: ClassStory, minutes: int) -> Ask:
+        begins = self.show.moment(story.begins)
+        return self._ask("office", begins + timedelta(minutes=minutes))
 
     def caller(self, name: str) -> Caller:
         """Whoever holds one of the show's keys."""
@@ -91,12 +160,16 @@ class Player:
     def _register(self) -> None:
         named = {official.id: official.name for official in self.show.officials}
         named |= self.show.others
-        named |= {rider_id(number): pair.rider for number, pair in self.show.pairs.items()}
+        named |= {
+            rider_id(number): pair.rider
+            for number, pair in self.show.pairs.items()
+            if pair.rider is not None
+        }
         for name, person in named.items():
-            people.register_person(self.desk, self._entering(), name=person, person_id=name)
+            people.register_person(self.desk, self.entering(), name=person, person_id=name)
         for number, pair in self.show.pairs.items():
             horse = horse_id(number)
-            people.register_horse(self.desk, self._entering(), name=pair.horse, horse_id=horse)
+            people.register_horse(self.desk, self.entering(), name=pair.horse, horse_id=horse)
 
     def _make_key(self, name: str, hand: Hand) -> str:
         show = self.show.id if hand.bound else None
@@ -104,9 +177,10 @@ class Player:
         self._callers[name] = caller_of(made.key, hand.device)
         return made.presented
 
-    def _entering(self) -> Ask:
+    def entering(self, by: str = "office") -> Ask:
+        """The envelope of the next thing that is entered before the show."""
         self._office_clock += A_LINE
-        return self._ask("office", self._office_clock)
+        return self._ask(by, self._office_clock)
 
     def _ask(self, by: str, at: datetime) -> Ask:
         caller = self._callers[by]
@@ -116,7 +190,7 @@ class Player:
     def _state(self, story: ClassStory) -> ClassState:
         return self.desk.classes.latest(stream_of("class", story.id)).state
 
-    def _draw(self, story: ClassStory) -> list[int]:
+    def _drawn(self, story: ClassStory) -> list[int]:
         state = self._state(story)
         return [state.entries[entry].back_number for entry in state.draw]
 
@@ -128,35 +202,60 @@ def _show_commands(show: ShowStory) -> Iterator[Command]:
         yield ask_show.NameOfficial(official=official.id, role=official.role)
     for number in show.pairs:
         yield ask_show.GiveBackNumber(
-            number=number, exhibitor=rider_id(number), horse=horse_id(number)
+            number=number, exhibitor=show.rider(number), horse=horse_id(number)
         )
 
 
-def _plan(story: ClassStory) -> ClassPlan:
+def _plan(story: ClassStory, rulebook: str) -> ClassPlan:
     return ClassPlan(
         name=story.name,
-        rulebook=story.rulebook,
+        rulebook=rulebook,
         number=story.number,
         ring=story.ring,
         day=story.begins.date(),
+        panel=story.panel,
+        round=story.round,
     )
 
 
 def _class_commands(story: ClassStory) -> Iterator[Command]:
-    yield ask_class.SetPattern(maneuvers=story.maneuvers)
+    if story.maneuvers:
+        yield ask_class.SetPattern(maneuvers=story.maneuvers)
     for seat, judge in story.judges.items():
         yield ask_class.SeatJudge(seat=seat, judge=judge)
+    for seat, learner in story.learners.items():
+        yield ask_class.SeatJudge(seat=seat, judge=learner, kind="learner")
+
+
+def _accept(show: ShowStory, number: int, division: str | None = None) -> ask_class.AcceptEntry:
+    return ask_class.AcceptEntry(
+        entry=entry_id(number),
+        back_number=number,
+        exhibitor=show.rider(number),
+        horse=horse_id(number),
+        divisions=(division,) if division else (),
+    )
+
+
+def _entry_list(show: ShowStory, story: ClassStory) -> str:
+    """The entries as the office has them in a table."""
+    lines = ["entry,back_number,exhibitor,horse,divisions"]
     for number in story.entries:
-        yield ask_class.AcceptEntry(
-            entry=entry_id(number),
-            back_number=number,
-            exhibitor=rider_id(number),
-            horse=horse_id(number),
-        )
+        of = _accept(show, number, story.divisions.get(number))
+        cells = (of.entry, str(number), of.exhibitor, of.horse or "", *of.divisions)
+        lines.append(",".join(cells))
+    return "\n".join(lines)
 
 
-def _foreseen(at: datetime, what: Command | Happening, refusal: Refusal) -> TurnedAway:
+def _all_accepted(answers: Sequence[Receipt | TurnedDown]) -> None:
+    for answer in answers:
+        if isinstance(answer, TurnedDown):
+            raise answer.why
+
+
+def _foreseen(timed: Timed, why: Exception) -> TurnedAway:
     """What the show's files say is refused; any other refusal is a fault in them."""
-    if isinstance(what, FileProtest) and what.refused == refusal.code:
-        return TurnedAway(at, what, refusal.message)
-    raise refusal
+    what = timed.what
+    if isinstance(why, Refusal) and isinstance(what, FileProtest) and what.refused == why.code:
+        return TurnedAway(timed.at, what, why.message)
+    raise why

@@ -2,19 +2,27 @@
 
 from collections.abc import Mapping
 from datetime import datetime, time
+from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from zoneinfo import ZoneInfo
 
 import msgspec
 
-from events.rulebook.model import OutcomeKind
+from events.judged_class.events import ClassRound
+from events.rulebook.load import load_toml
+from events.rulebook.model import OutcomeKind, PanelChoice, RuleBook
 from events.show.commands import PlanShow
 from events.show.events import OfficialRole
+from service.books import shipped_book
 from service.demo.happenings import Happening
 from service.store.keys import KeyRole
 
 FOLDER = "quillmere"
 SHOW = "show.toml"
+PAIRS = "pairs.toml"
+BY_HAND = "by-hand"
+BOOKS = "books"
 
 
 class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -30,10 +38,11 @@ class Official(_Part, frozen=True, kw_only=True):
 
 
 class Pair(_Part, frozen=True, kw_only=True):
-    """A rider and a horse, by name."""
+    """A rider and a horse, by name; of a second horse, whose ``rider_of`` is that back number."""
 
-    rider: str
     horse: str
+    rider: str | None = None
+    rider_of: int | None = None
 
 
 class Hand(_Part, frozen=True, kw_only=True):
@@ -47,20 +56,25 @@ class Hand(_Part, frozen=True, kw_only=True):
 
 
 class Penalty(_Part, frozen=True, kw_only=True):
-    """A penalty on a card; ``withdrawn`` if the judge took it back at once."""
+    """A penalty on a card; ``withdrawn`` if the judge took it back at once.
+
+    ``points`` are those that the judge chose, where the rule book leaves it to the judge.
+    """
 
     maneuver: int
     code: str
     count: int = 1
     withdrawn: bool = False
+    points: float | None = None
 
 
 class Outcome(_Part, frozen=True, kw_only=True):
-    """What a ride was called instead of a normal score."""
+    """What a ride was called instead of a normal score; ``lifted`` if it was taken back at once."""
 
     kind: OutcomeKind
     reason: str
     maneuver: int | None = None
+    lifted: bool = False
 
 
 class Observed(_Part, frozen=True, kw_only=True):
@@ -71,7 +85,11 @@ class Observed(_Part, frozen=True, kw_only=True):
 
 
 class Ride(_Part, frozen=True, kw_only=True):
-    """A ride on one card, in points; ``excused`` says why it ended after its last mark."""
+    """A ride on one card, in points; ``excused`` says why it ended after its last mark.
+
+    With ``again``, which says why, the first half was marked once before. What was written first
+    ``for_another`` back number was taken back at once.
+    """
 
     marks: tuple[float, ...]
     rider_mark: float | None = None
@@ -79,16 +97,31 @@ class Ride(_Part, frozen=True, kw_only=True):
     outcome: Outcome | None = None
     observed: tuple[Observed, ...] = ()
     excused: str | None = None
+    again: str | None = None
+    for_another: int | None = None
+
+
+class Timing(_Part, frozen=True, kw_only=True):
+    """What a clock has of a ride; ``outcome`` where it has no time.
+
+    A time that was written first ``for_another`` back number was taken back at once.
+    """
+
+    milliseconds: int
+    penalty_milliseconds: int = 0
+    outcome: Outcome | None = None
+    for_another: int | None = None
 
 
 class ClassStory(_Part, frozen=True, kw_only=True):
     """A class: who is in it, what stands on each card by back number, and what happens then.
 
-    Where the judge writes ``on_paper``, the office enters the card after the last ride.
+    Where the judge writes ``on_paper``, the office enters the card after the last ride. Learners
+    keep cards on seats of their own. The entries of a later ``round`` are those that the cut of the
+    one before sent on. ``apart`` is how many others go between a rider's two horses.
     """
 
     id: str
-    number: int
     name: str
     rulebook: str
     ring: str
@@ -96,12 +129,29 @@ class ClassStory(_Part, frozen=True, kw_only=True):
     seconds_a_ride: int
     seed: str
     judges: Mapping[str, str]
-    entries: tuple[int, ...]
-    maneuvers: tuple[str, ...]
-    cards: Mapping[str, Mapping[int, Ride]]
-    then: tuple[Happening, ...]
+    entries: tuple[int, ...] = ()
+    maneuvers: tuple[str, ...] = ()
+    cards: Mapping[str, Mapping[int, Ride]] = {}
+    times: Mapping[str, Mapping[int, Timing]] = {}
+    then: tuple[Happening, ...] = ()
+    number: int = 0
+    learners: Mapping[str, str] = {}
+    divisions: Mapping[int, str] = {}
+    panel: PanelChoice | None = None
+    round: ClassRound | None = None
+    apart: int = 0
     on_paper: bool = False
     told_in_full: bool = False
+
+    @property
+    def seats(self) -> Mapping[str, str]:
+        """Who sits on every seat, learners too."""
+        return {**self.judges, **self.learners}
+
+    @property
+    def gate_calls(self) -> frozenset[int]:
+        """Who comes to the gate: whoever stands on a card."""
+        return frozenset(n for card in (*self.cards.values(), *self.times.values()) for n in card)
 
 
 class ShowStory(_Part, frozen=True, kw_only=True):
@@ -121,23 +171,48 @@ class ShowStory(_Part, frozen=True, kw_only=True):
         local = day if at is None else datetime.combine(day, at)
         return local.replace(tzinfo=ZoneInfo(self.plan.time_zone))
 
+    def rider(self, number: int) -> str:
+        """The id of the rider who carries a back number."""
+        return rider_id(self.pairs[number].rider_of or number)
+
 
 def the_show() -> ShowStory:
     """The show."""
-    content = files("service.demo").joinpath(FOLDER, SHOW).read_bytes()
-    return msgspec.toml.decode(content, type=ShowStory)
+    show = msgspec.toml.decode(read(SHOW), type=ShowStory)
+    further = msgspec.toml.decode(read(PAIRS), type=dict[int, Pair])
+    return msgspec.structs.replace(show, pairs={**show.pairs, **further})
 
 
-def the_classes() -> tuple[ClassStory, ...]:
-    """Its classes, in the order in which they are held."""
-    found = files("service.demo").joinpath(FOLDER).iterdir()
-    names = {entry.name: entry for entry in found if entry.name != SHOW}
-    contents = [names[name].read_bytes() for name in sorted(names) if name.endswith(".toml")]
-    return tuple(msgspec.toml.decode(content, type=ClassStory) for content in contents)
+@cache
+def written_out() -> tuple[ClassStory, ...]:
+    """The classes that are written out, in the order in which they are held."""
+    found = (msgspec.toml.decode(text, type=ClassStory) for text in _texts(BY_HAND))
+    return tuple(sorted(found, key=lambda story: story.begins))
+
+
+@cache
+def book_named(name: str) -> RuleBook:
+    """The rule book of that name: one of the show's own, or one that ships."""
+    own = _folder().joinpath(BOOKS, f"{name}.toml")
+    return load_toml(own.read_text("utf-8")) if own.is_file() else shipped_book(name)
+
+
+def read(name: str) -> bytes:
+    """What one of the show's files holds."""
+    return _folder().joinpath(name).read_bytes()
+
+
+def _texts(folder: str) -> tuple[bytes, ...]:
+    found = {entry.name: entry for entry in _folder().joinpath(folder).iterdir()}
+    return tuple(found[name].read_bytes() for name in sorted(found) if name.endswith(".toml"))
+
+
+def _folder() -> Traversable:
+    return files("service.demo").joinpath(FOLDER)
 
 
 def rider_id(back_number: int) -> str:
-    """The id of the rider who carries a back number."""
+    """The id of the rider who was given a back number first."""
     return f"p-{back_number}"
 
 

@@ -7,6 +7,7 @@ from events.codec import time_text
 from events.envelope import stream_of
 from service.demo.happenings import Look
 from service.demo.scenario import ClassStory, ShowStory
+from service.demo.season import the_season
 from service.desk.desk import Desk
 
 
@@ -23,30 +24,28 @@ def signs(desk: Desk, show: ShowStory, story: ClassStory) -> tuple[Sign, ...]:
     """The addresses worth a look, for the class that is told in full."""
     here = f"/v1/classes/{story.id}"
     events = desk.log.read(stream_of("class", story.id))
-    looks = [show.moment(story.begins, each.at) for each in story.then if isinstance(each, Look)]
+    looks = [each for each in story.then if isinstance(each, Look) and not each.briefly]
     before_rail, official = (
-        next(event for event in reversed(events) if event.occurred_at <= look)
-        for look in looks[1:3]
+        next(event for event in reversed(events) if event.occurred_at <= at)
+        for at in (show.moment(story.begins, each.at) for each in looks[:2])
     )
+    season = the_season()
     return (
-        Sign("The shows, and the classes of this one", f"/v1/shows/{show.id}/classes", "public"),
-        Sign("Official results, as anybody may read them", f"{here}/placing", "public"),
+        Sign("All of its classes", f"/v1/shows/{show.id}/classes?limit=200", "public"),
+        Sign("This class as anybody may read it", f"{here}/placing", "public"),
+        Sign("As it first was official", f"{here}/placing?at={official.version}", "office"),
         Sign(
-            "The placing at an earlier version: the first official results",
-            f"{here}/placing?at={official.version}",
-            "office",
-        ),
-        Sign(
-            "And at a time of the server's clock: before the rail work",
+            "As it was before the rail work, by the server's clock",
             f"{here}/placing?at={time_text(before_rail.recorded_at)}",
             "office",
         ),
         Sign("The judge's card, mark by mark", f"{here}/cards/A", "federation"),
         Sign("The protest and its ruling", f"{here}/protests", "steward"),
+        Sign("The log from there on", f"{here}/log?after={official.version}", "steward"),
         Sign(
-            "The log from there on: whose hand, which device, both times",
-            f"{here}/log?after={official.version}",
-            "steward",
+            "The season's standings, a moment after serving has begun",
+            f"/v1/seasons/{season.id}/standings?award={season.awards[1].award}",
+            "federation",
         ),
         Sign(
             "A mark after all that: refused, with the rule that refuses it",
@@ -64,7 +63,10 @@ def signpost(
     """The lines to read and to paste into a shell."""
     yield "Keys, good for this demo only:"
     yield ""
+    used = {sign.key for sign in to}
     for name, hand in show.keys.items():
+        if name not in used:
+            continue
         yield f"  {_variable(name)}={keys[name]}  # {hand.label}"
     yield ""
     yield "Where to look (paste the keys into a shell first, then any of these):"
@@ -73,8 +75,8 @@ def signpost(
         yield f"  # {sign.says}"
         yield f"  {curl(url, sign)}"
     yield ""
-    yield "`| python3 -m json.tool` after any of them makes it easier to read. The whole interface,"
-    yield f"as an OpenAPI document that needs no key: {url}/v1/openapi.json"
+    yield "`| python3 -m json.tool` after any of them makes it easier to read. In a browser:"
+    yield f"{url} (sign in there with a key), and the whole interface at {url}/reference"
 
 
 def curl(url: str, sign: Sign) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from events.half_points import to_text
-from events.projections.placing import ClassPlacing, PlacingRow, SeatPlacing, cautions
+from events.projections.placing import ClassPlacing, PlacingRow, SeatPlacing
 from service.demo.sentences import Speaker
 from service.sheet.explain import outcome_word
 from service.sheet.grid import Column, grid
@@ -17,7 +17,7 @@ _STEPS = {
 
 
 def tables(of: ClassPlacing, speaker: Speaker) -> Iterator[str]:
-    """Every seat's placing so far, with what is still to come and what to beware of."""
+    """Every seat's placing so far, with what is still to come."""
     for seat in of.seats:
         if len(of.seats) > 1:
             yield f"Seat {seat.seat}, {speaker.names.person(seat.judge)}"
@@ -32,20 +32,24 @@ def tables(of: ClassPlacing, speaker: Speaker) -> Iterator[str]:
         waiting = len(seat.rows) - len(rows)
         if waiting:
             yield f"Still to go: {waiting}."
-    yield from (each.says for each in cautions(of) if each.kind == "stale_order")
 
 
 def what_if_table(now: SeatPlacing, then: SeatPlacing, speaker: Speaker) -> Iterator[str]:
-    """The placing as it would be, with what each entry stands at now."""
+    """The entries that would move, as they would stand, with what they stand at now."""
     standing = {row.entry: row for row in now.rows}
+    rows = [row for row in then.rows if _stands_at(row) != _stands_at(standing[row.entry])]
     columns = [
-        _words("Place", then.rows, _place),
-        _words("(now)", then.rows, lambda row: _place(standing[row.entry])),
-        *_who(then.rows, speaker),
-        _numbers("Total", then.rows, _total),
-        _numbers("(now)", then.rows, lambda row: _total(standing[row.entry])),
+        _words("Place", rows, _place),
+        _words("(now)", rows, lambda row: _place(standing[row.entry])),
+        *_who(rows, speaker),
+        _numbers("Total", rows, _total),
+        _numbers("(now)", rows, lambda row: _total(standing[row.entry])),
     ]
     yield from grid(columns, _WIDE)
+
+
+def _stands_at(row: PlacingRow) -> tuple[str, str]:
+    return _place(row), _total(row)
 
 
 def _who(rows: Sequence[PlacingRow], speaker: Speaker) -> Iterator[Column]:

@@ -6,13 +6,13 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from events.envelope import RecordedEvent, stream_of
-from events.judged_class import events as happened
 from events.projections.history import History
-from events.projections.placing import placing
+from events.projections.placing import cautions, placing
 from events.projections.what_if import what_if
 from service.demo.asking import penalty_at
 from service.demo.happenings import AskWhatIf, Look
 from service.demo.player import TurnedAway
+from service.demo.programme import Planned
 from service.demo.scenario import ClassStory, ShowStory
 from service.demo.sentences import Speaker
 from service.demo.tables import tables, what_if_table
@@ -22,12 +22,6 @@ from service.desk.story import story as read_story
 
 WIDTH = 100
 _LOG_IN_ONE = 10_000
-_ONLY_IN_FULL = (
-    happened.CardSigned,
-    happened.ResultsPosted,
-    happened.ResultsMadeOfficial,
-    happened.PenaltyWithdrawn,
-)
 _HANG = " " * 9
 
 
@@ -38,15 +32,16 @@ class _Told(NamedTuple):
     lines: tuple[str, ...]
 
 
-def opening(show: ShowStory) -> Iterator[str]:
-    """What is said before the first class."""
+def opening(show: ShowStory, classes: Sequence[Planned]) -> Iterator[str]:
+    """What is said before the show is played."""
     plan = show.plan
-    yield f"{plan.name}, {plan.place}, {plan.first_day:%-d %B %Y} to {plan.last_day:%-d %B %Y}"
+    days = len({each.story.begins.date() for each in classes})
+    yield f"{plan.name}, {plan.place}, {plan.first_day:%-d} to {plan.last_day:%-d %B %Y}"
     yield from wrap(
-        "An invented show: nobody in it, no horse and no place is real. Every entry, mark and "
-        "ruling goes through the same door as over HTTP, and all that follows is read back from "
-        "the log. Times are the show's own, as its tablets tell them; the log holds the server's "
-        "time beside each.",
+        f"An invented show of {len(classes)} classes on {days} days in {len(show.rings)} rings: "
+        "nobody in it, no horse and no place is real. Every entry, mark and ruling goes through "
+        "the same door as over HTTP. What follows is read back from the log; times are the "
+        "show's own, as its tablets tell them, and the log holds the server's time beside each.",
         WIDTH,
     )
     yield ""
@@ -55,14 +50,11 @@ def opening(show: ShowStory) -> Iterator[str]:
 def tell(
     desk: Desk, office: Caller, show: ShowStory, story: ClassStory, refused: Sequence[TurnedAway]
 ) -> Iterator[str]:
-    """The lines that tell a class: its heading, what happened in it, and its placing."""
+    """The lines that tell a class: its heading, and what happened in it."""
     teller = _Teller(desk, office, show, story)
     yield from teller.heading()
     for told in sorted(teller.told(refused), key=lambda each: each.at):
         yield from told.lines
-    if not story.told_in_full:
-        yield from teller.table(teller.history.version)
-        yield ""
 
 
 class _Teller:
@@ -91,8 +83,7 @@ class _Teller:
     def told(self, refused: Iterable[TurnedAway]) -> Iterator[_Told]:
         """Everything worth telling."""
         for event in self.history.events:
-            if self.story.told_in_full or not isinstance(event.data, _ONLY_IN_FULL):
-                yield from self._event(event)
+            yield from self._event(event)
         for away in refused:
             said = self.speaker.protest(away.what.filed_by, away.what.ground, away.what.statement)
             yield self._line(away.at, f"{said} It is not taken in: {away.said}")
@@ -116,6 +107,9 @@ class _Teller:
 
     def _look(self, at: datetime, look: Look) -> _Told:
         version = self._version_at(at)
+        if look.briefly:
+            of = placing(self.history.at_version(version), self.book)
+            return self._line(at, f"{look.says}: {' '.join(each.says for each in cautions(of))}")
         heading = self._line(at, f"{look.says} (version {version}):").lines
         return _Told(at, ("", *heading, *self.table(version), ""))
 

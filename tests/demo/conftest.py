@@ -1,4 +1,4 @@
-"""The demo, played once for all of its tests."""
+"""The demo: its written-out classes, played once for most of its tests, and once all of it."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
@@ -15,7 +15,8 @@ from events.projections.placing import ClassPlacing, placing
 from events.rulebook.model import RuleBook
 from service.commands.demo import command
 from service.demo.folder import DemoFolder
-from service.demo.scenario import ClassStory, ShowStory, the_classes, the_show
+from service.demo.programme import Planned, the_classes, the_programme
+from service.demo.scenario import ClassStory, ShowStory, book_named, the_show
 from service.desk.desk import Desk
 from service.store.engine import Database
 
@@ -66,14 +67,35 @@ def run(folder: Path, *options: str) -> str:
 
 
 @pytest.fixture(scope="session")
-def played(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Played]:
-    folder = tmp_path_factory.mktemp("demo") / "show"
+def programme() -> tuple[Planned, ...]:
+    """Every class of the show as it is planned."""
+    return the_classes(the_show(), the_programme())
+
+
+@pytest.fixture(scope="session")
+def played(
+    tmp_path_factory: pytest.TempPathFactory, programme: tuple[Planned, ...]
+) -> Iterator[Played]:
+    """The demo with its seven written-out classes alone."""
+    written = tuple(each for each in programme if each.kind is None)
+    yield from _played(tmp_path_factory.mktemp("demo") / "show", written, "--short")
+
+
+@pytest.fixture(scope="session")
+def whole(
+    tmp_path_factory: pytest.TempPathFactory, programme: tuple[Planned, ...]
+) -> Iterator[Played]:
+    """The demo with all of its classes."""
+    yield from _played(tmp_path_factory.mktemp("demo") / "whole", programme)
+
+
+def _played(folder: Path, classes: Sequence[Planned], *options: str) -> Iterator[Played]:
     began = datetime.now(UTC)
-    printed = run(folder)
+    printed = run(folder, *options)
     place = DemoFolder(folder)
     database = Database(place.url)
     desk = Desk(database)
-    yield Played(began, printed, place, the_show(), desk, _held(desk))
+    yield Played(began, printed, place, the_show(), desk, _held(desk, classes))
     database.close()
 
 
@@ -83,12 +105,10 @@ def horsemanship(played: Played) -> Held:
     return played.classes["horsemanship"]
 
 
-def _held(desk: Desk) -> dict[str, Held]:
+def _held(desk: Desk, classes: Sequence[Planned]) -> dict[str, Held]:
     found = {}
-    for story in the_classes():
-        stream = stream_of("class", story.id)
-        scheduled = desk.classes.latest(stream).state.scheduled
-        assert scheduled is not None
-        book = desk.books.held_to(scheduled.rulebook)
-        found[story.id] = Held(story, book, History(desk.log.read(stream)))
+    for planned in classes:
+        story = planned.story
+        history = History(desk.log.read(stream_of("class", story.id)))
+        found[story.id] = Held(story, book_named(story.rulebook), history)
     return found

@@ -13,6 +13,10 @@ from werkzeug.test import TestResponse
 from service.app import create_app
 from service.config import Settings
 from service.demo.signpost import Sign, curl, signpost, signs
+from service.desk.desk import Desk
+from service.store import followers
+from service.workers.follow import follow
+from service.workers.standings import Standings
 from tests.demo.conftest import Held, Played
 
 URL = "http://127.0.0.1:8750"
@@ -28,6 +32,7 @@ def lines(played: Played, horsemanship: Held) -> list[str]:
 def answers(played: Played, lines: list[str]) -> list[TestResponse]:
     """What each line is answered with, once the keys were pasted."""
     keys = dict(re.findall(r"^  (\w+)=(\S+)  # ", "\n".join(lines), flags=re.MULTILINE))
+    reckon(played.desk)
     client = create_app(Settings(database=played.place.url)).test_client()
     found = []
     for words in _commands(lines, keys):
@@ -46,6 +51,14 @@ def answers(played: Played, lines: list[str]) -> list[TestResponse]:
     return found
 
 
+def reckon(desk: Desk) -> None:
+    """Carry standings forward, as the serving process does."""
+    follower = Standings(desk)
+    followers.register(desk.database, follower.name, follower.version, now=desk.clock())
+    while follow(desk.log, follower, desk.clock):
+        pass
+
+
 def _commands(lines: list[str], keys: dict[str, str]) -> Iterator[list[str]]:
     for line in lines:
         if line.startswith("  curl "):
@@ -53,7 +66,7 @@ def _commands(lines: list[str], keys: dict[str, str]) -> Iterator[list[str]]:
 
 
 def test_every_line_is_answered(answers: list[TestResponse]) -> None:
-    assert [answer.status_code for answer in answers] == [200] * 8
+    assert [answer.status_code for answer in answers] == [200] * 9
 
 
 def test_the_placings_are_those_of_their_moments(
@@ -74,7 +87,8 @@ def test_the_placings_are_those_of_their_moments(
 
 
 def test_the_protest_the_card_and_the_log_are_there(answers: list[TestResponse]) -> None:
-    *_, card, protests, log, refused = (answer.get_json() for answer in answers)
+    *_, card, protests, log, standing, refused = (answer.get_json() for answer in answers)
+    assert standing["rows"]
     assert len(card["rides"]) == 8
     assert [each["standing"] for each in protests["items"]] == ["upheld"]
     assert log["items"][0]["type"] == "protest.filed"
