@@ -194,7 +194,7 @@ class Chooser:
             return Penalty(maneuver=maneuver, code=book.graded_penalties[0].code, points=points)
         if not book.penalties:
             return None
-        weights = [1 / each.points for each in book.penalties]
+        weights = [1 / each.points**2 for each in book.penalties]
         [called] = self.lot.choices(book.penalties, weights)
         return Penalty(maneuver=maneuver, code=called.code)
 

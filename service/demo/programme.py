@@ -69,7 +69,7 @@ class Programme(_Part, frozen=True, kw_only=True):
     seed: int
     opens: time
     minutes_a_class: int
-    by_hand_minutes: int
+    written_minutes: int
     panels: Mapping[str, Mapping[str, str]]
     learners: Mapping[str, str]
     days: tuple[Day, ...]
@@ -150,7 +150,7 @@ def _free(programme: Programme, day: date, ring: str) -> Iterator[datetime]:
     held = [each.begins for each in written_out() if each.ring == ring]
     begins = datetime.combine(day, programme.opens)
     while begins.date() == day:
-        until = timedelta(minutes=programme.by_hand_minutes)
+        until = timedelta(minutes=programme.written_minutes)
         if not any(each < begins + length and begins < each + until for each in held):
             yield begins
         begins += length
@@ -220,7 +220,7 @@ def _one_late(story: ClassStory) -> ClassStory:
 
 
 def _in_written_out(begins: datetime, programme: Programme) -> set[int]:
-    near = timedelta(minutes=programme.by_hand_minutes)
+    near = timedelta(minutes=programme.written_minutes)
     return {
         number
         for each in written_out()

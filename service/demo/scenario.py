@@ -21,7 +21,7 @@ from service.store.keys import KeyRole
 FOLDER = "quillmere"
 SHOW = "show.toml"
 PAIRS = "pairs.toml"
-BY_HAND = "by-hand"
+WRITTEN = "written"
 BOOKS = "books"
 
 
@@ -186,7 +186,7 @@ def the_show() -> ShowStory:
 @cache
 def written_out() -> tuple[ClassStory, ...]:
     """The classes that are written out, in the order in which they are held."""
-    found = (msgspec.toml.decode(text, type=ClassStory) for text in _texts(BY_HAND))
+    found = (msgspec.toml.decode(text, type=ClassStory) for text in _texts(WRITTEN))
     return tuple(sorted(found, key=lambda story: story.begins))
 
 

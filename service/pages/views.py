@@ -20,6 +20,7 @@ from service.desk.desk import Desk
 from service.desk.look import cards_of, look, placing_of
 from service.desk.moments import At
 from service.desk.story import story
+from service.pages.by_day import UNDER_WAY, listing
 from service.pages.render import COOKIE, EVERYBODY, page, readable, visitor
 
 View = Callable[..., Response]
@@ -28,6 +29,8 @@ _AUDITS = frozenset({"office", "steward"})
 _NEWEST = 12
 _BEST = 10
 """So many of the first stand under each award."""
+_SHOWN_WHOLE = 40
+"""So many classes fit on one page; of more, one day is shown at a time."""
 _IN_LINE = ("Next", "On deck", "In the hole")
 _GATE_SECONDS = 15
 
@@ -88,7 +91,11 @@ class Screens:
         return page("shows.html", caller, shows=listed[::-1])
 
     def show(self, show_id: str) -> Response:
-        """A show, its classes, each at the stage it is in, and the standings of its awards."""
+        """A show's classes by day and ring, each at the stage it is in, and its awards.
+
+        Of many classes one day is shown at a time: the one asked for, else today, where the show
+        is on today, else the first.
+        """
         caller = visitor(self.desk)
         seen = shows.look(self.desk, caller, show_id)
         now = shows.classes_now(self.desk, caller, show_id)
@@ -97,7 +104,21 @@ class Screens:
             (each, standings.read(self.desk, each, each.rows[:_BEST], with_lines=False))
             for each in show_awards.current(self.desk, caller, show_id)
         ]
-        return page("show.html", caller, show=seen, classes=classes, awards=awards, pair_of=pair_of)
+        found = listing(seen.state, classes)
+        asked = request.args.get("day", "").strip()
+        return page(
+            "show.html",
+            caller,
+            show=seen,
+            listing=found,
+            classes=len(classes),
+            under_way=UNDER_WAY,
+            awards=awards,
+            pair_of=pair_of,
+            day=found.shown_day(asked, self.desk.clock().astimezone(self._zone(show_id)).date()),
+            whole=asked == "all" or (not asked and len(classes) <= _SHOWN_WHOLE),
+            dated=lambda day: f"{day:%A %-d %B}" if day else "No day yet",
+        )
 
     def gate(self, show_id: str) -> Response:
         """Who is in every ring, who is next, on deck and in the hole, on one day of a show."""
