@@ -10,11 +10,11 @@ from service import server
 from service.commands._database import opened
 from service.commands._listening import listening_at
 from service.config import Settings
+from service.demo.awards import define_awards, the_awards
 from service.demo.folder import DemoFolder, NotOurs
 from service.demo.player import Player
 from service.demo.programme import Planned, the_classes, the_programme
 from service.demo.scenario import ShowStory, the_show, written_out
-from service.demo.season import keep_season, the_season
 from service.demo.signpost import signpost, signs
 from service.demo.summary import summary
 from service.demo.telling import opening, tell
@@ -78,7 +78,7 @@ def _play(place: DemoFolder, show: ShowStory, *, short: bool) -> None:
         desk = Desk(database)
         player = Player(desk, show, programme)
         keys = player.open_show()
-        keep_season(player, the_season())
+        define_awards(player, the_awards())
         player.enter_classes(classes)
         told: list[str] = []
         for planned in _waited_for(classes):

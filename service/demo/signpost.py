@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 from events.codec import time_text
 from events.envelope import stream_of
+from service.demo.awards import the_awards
 from service.demo.happenings import Look
 from service.demo.scenario import ClassStory, ShowStory
-from service.demo.season import the_season
 from service.desk.desk import Desk
 
 
@@ -29,7 +29,7 @@ def signs(desk: Desk, show: ShowStory, story: ClassStory) -> tuple[Sign, ...]:
         next(event for event in reversed(events) if event.occurred_at <= at)
         for at in (show.moment(story.begins, each.at) for each in looks[:2])
     )
-    season = the_season()
+    awards = the_awards()
     return (
         Sign("All of its classes", f"/v1/shows/{show.id}/classes?limit=200", "public"),
         Sign("This class as anybody may read it", f"{here}/placing", "public"),
@@ -43,8 +43,13 @@ def signs(desk: Desk, show: ShowStory, story: ClassStory) -> tuple[Sign, ...]:
         Sign("The protest and its ruling", f"{here}/protests", "steward"),
         Sign("The log from there on", f"{here}/log?after={official.version}", "steward"),
         Sign(
-            "The season's standings, a moment after serving has begun",
-            f"/v1/seasons/{season.id}/standings?award={season.awards[1].award}",
+            "The show's all-around, a moment after serving has begun",
+            f"/v1/shows/{show.id}/awards/{awards.of_the_show[1].award}/standing",
+            "public",
+        ),
+        Sign(
+            "And a federation's season",
+            f"/v1/seasons/{awards.id}/standings?award={awards.of_the_season[0].award}",
             "federation",
         ),
         Sign(

@@ -66,7 +66,7 @@ def _commands(lines: list[str], keys: dict[str, str]) -> Iterator[list[str]]:
 
 
 def test_every_line_is_answered(answers: list[TestResponse]) -> None:
-    assert [answer.status_code for answer in answers] == [200] * 9
+    assert [answer.status_code for answer in answers] == [200] * 10
 
 
 def test_the_placings_are_those_of_their_moments(
@@ -87,8 +87,9 @@ def test_the_placings_are_those_of_their_moments(
 
 
 def test_the_protest_the_card_and_the_log_are_there(answers: list[TestResponse]) -> None:
-    *_, card, protests, log, standing, refused = (answer.get_json() for answer in answers)
-    assert standing["rows"]
+    *_, card, protests, log, of_show, of_season, refused = (answer.get_json() for answer in answers)
+    assert of_show["rows"]
+    assert of_season["rows"]
     assert len(card["rides"]) == 8
     assert [each["standing"] for each in protests["items"]] == ["upheld"]
     assert log["items"][0]["type"] == "protest.filed"
