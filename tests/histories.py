@@ -20,7 +20,7 @@ from events.judged_class.panel import panel_result
 from events.judged_class.standing import seat_placing
 from events.judged_class.state import Card, ClassState, Known, Ride
 from events.refusals import Refusal
-from events.rulebook.model import OutcomeRule, PanelRule, RuleBook, TieStep
+from events.rulebook.model import OutcomeRule, PanelChoice, PanelRule, RuleBook, TieStep
 from service.books import shipped_book
 from tests.stories import (
     OFFICE,
@@ -134,6 +134,8 @@ class _Teller(Recorder):
         for _ in range(1 + self.pick(4)):
             self.accept()
         self.do(ask.SetDraw(order=self.shuffled(tuple(self.state.entries))), OFFICE)
+        if not self.pick(4):
+            self.before_riding()
 
     def shuffled(self, names: tuple[str, ...]) -> tuple[str, ...]:
         left = list(names)
@@ -308,6 +310,42 @@ class _Teller(Recorder):
             self.one((OFFICE, STEWARD)),
         )
 
+    def change(self) -> None:
+        """Judges leave, the class is moved, or it is cancelled and then held after all."""
+        seat = self.seat()
+        alone = len(self.state.cards) == 1
+        self.do(
+            self.one(
+                (
+                    ask.ReplaceJudge(seat=seat, judge=self.name("judge"), reason=REASON),
+                    ask.CloseSeat(seat=seat, reason=REASON),
+                    ask.UnseatJudge(seat="B" if alone else seat, reason=REASON),
+                    ask.RescheduleClass(
+                        name=self.name("class"), number=self.pick(9), reason=REASON
+                    ),
+                )
+            ),
+            OFFICE,
+        )
+
+    def cancel(self) -> None:
+        self.do(ask.CancelClass(reason=REASON), OFFICE)
+        if self.pick(5):
+            self.do(ask.LiftCancellation(reason=REASON), STEWARD)
+
+    def before_riding(self) -> None:
+        """The class is combined with another, or its judges in another way."""
+        combined = ask.CombineClass(
+            other=self.name("class"),
+            division="amateur",
+            own_division="open",
+            reason=REASON,
+            both=self.shuffled(tuple(self.state.entries))[:1],
+        )
+        panel = ask.ChangePanel(panel=PanelChoice(method="mean"), reason=REASON)
+        together = self.book.panel.method != "separate"
+        self.do(self.one((combined, panel)) if together else combined, OFFICE)
+
     def late_entry(self) -> None:
         self.accept()
         names = tuple(entry for entry in self.state.entries)
@@ -412,6 +450,8 @@ _STEPS: tuple[tuple[int, Callable[[_Teller], None]], ...] = (
     (2, _Teller.next_round),
     (1, _Teller.run_off),
     (1, _Teller.late_entry),
+    (1, _Teller.change),
+    (1, _Teller.cancel),
     (1, _Teller.post),
     (1, _Teller.make_official),
     (1, _Teller.reopen),

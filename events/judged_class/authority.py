@@ -49,6 +49,15 @@ _JUDGE_STANDS_BY = _row(
     "planned running posted reopened",
     "a judge may confirm or withdraw an order until results are official",
 )
+_MANAGEMENT_COMBINES = _row(
+    "office", "planned", "classes are combined only before the first ride in any of them"
+)
+_JUDGES_LEAVE = _row(
+    "office steward",
+    "planned running",
+    "a judge who cannot go on is replaced, or the seat closed, until the card is signed",
+    "open",
+)
 _PROTESTS = _row(
     "office steward", "running posted official reopened", "protests are taken in once rides began"
 )
@@ -58,6 +67,38 @@ _RULINGS = _row(
 
 AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
     ask.ScheduleClass: (_row("office", "unscheduled", "a class is scheduled once"),),
+    ask.CancelClass: (
+        _row(
+            "office steward",
+            "planned running",
+            "a class is cancelled only before its results are posted",
+        ),
+    ),
+    ask.LiftCancellation: (
+        _row("office steward", "cancelled", "only a cancelled class can be held after all"),
+    ),
+    ask.CombineClass: (_MANAGEMENT_COMBINES,),
+    ask.CombineInto: (_MANAGEMENT_COMBINES,),
+    ask.RescheduleClass: (
+        _row(
+            "office",
+            "planned running",
+            "the office renames and moves a class until results are posted",
+        ),
+    ),
+    ask.ChangePanel: (
+        _row(
+            "office",
+            "planned running",
+            "the office chooses how judges are combined until the first ride, and later only where "
+            "that does not fit the seats",
+        ),
+    ),
+    ask.UnseatJudge: (
+        _row("office", "planned running", "the office seats judges until results are posted"),
+    ),
+    ask.ReplaceJudge: (_JUDGES_LEAVE,),
+    ask.CloseSeat: (_JUDGES_LEAVE,),
     ask.SetPattern: (_OFFICE_PLANS,),
     ask.SeatJudge: (
         _row("office", "planned running", "the office seats judges until results are posted"),
@@ -219,6 +260,14 @@ def check_moment(state: ClassState, command: Command, actor: Actor) -> None:
     card = state.cards.get(getattr(command, "seat", None) or "")
     if card is None:  # no seat is asked about, or one that there is not: not for this table to say
         return
+    if card.kind == "closed" and not isinstance(command, ask.CloseSeat | ask.FileProtest):
+        raise Refusal(
+            "seat_closed",
+            f"Seat {card.seat} was closed: its card is kept as it was and counts for nothing.",
+            field="seat",
+            rule="the card of a closed seat is kept as it was",
+            seat=card.seat,
+        )
     condition = "open" if card.signed is None else "signed"
     if not any(row.card in {"any", condition} for row in timely):
         raise Refusal(

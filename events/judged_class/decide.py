@@ -9,13 +9,16 @@ import msgspec
 from events.envelope import Actor, Command, Event
 from events.judged_class import commands as ask
 from events.judged_class import decide_cards as cards
+from events.judged_class import decide_changes as changes
 from events.judged_class import decide_corrections as corrections
 from events.judged_class import decide_gate as gate
 from events.judged_class import decide_orders as orders
+from events.judged_class import decide_panel as panels
 from events.judged_class import decide_prizes as prizes
 from events.judged_class import decide_protests as protests
 from events.judged_class import decide_results as results
 from events.judged_class import decide_rounds as rounds
+from events.judged_class import decide_seats as seats
 from events.judged_class import decide_setup as setup
 from events.judged_class import decide_signing as signing
 from events.judged_class import decide_taking_back as taking_back
@@ -64,7 +67,16 @@ Handler = Callable[[ClassState, Any, Circumstances], tuple[Event, ...]]
 HANDLERS: Mapping[type[Command], Handler] = {
     ask.ScheduleClass: lambda state, command, _: setup.schedule(state, command),
     ask.SetPattern: lambda state, command, _: setup.set_pattern(state, command),
-    ask.SeatJudge: lambda state, command, _: setup.seat_judge(state, command),
+    ask.CancelClass: lambda state, command, _: changes.cancel(state, command),
+    ask.LiftCancellation: lambda state, command, _: changes.lift_cancellation(state, command),
+    ask.CombineClass: lambda state, command, _: changes.combine(state, command),
+    ask.CombineInto: lambda state, command, _: changes.combine_into(state, command),
+    ask.RescheduleClass: lambda state, command, _: changes.reschedule(state, command),
+    ask.ChangePanel: lambda state, command, on: panels.change_panel(state, command, on.rulebook),
+    ask.SeatJudge: lambda state, command, on: seats.seat_judge(state, command, on.rulebook),
+    ask.UnseatJudge: lambda state, command, _: seats.unseat(state, command),
+    ask.ReplaceJudge: lambda state, command, _: seats.replace_judge(state, command),
+    ask.CloseSeat: lambda state, command, on: seats.close_seat(state, command, on.rulebook),
     ask.AcceptEntry: lambda state, command, _: setup.accept_entry(state, command),
     ask.ScratchEntry: lambda state, command, _: setup.scratch(state, command),
     ask.SetDraw: lambda state, command, _: setup.set_draw(state, command),

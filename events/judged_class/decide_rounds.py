@@ -1,4 +1,4 @@
-"""Decisions about panels, run-offs, and the cut to the next round."""
+"""Decisions about run-offs, and the cut to the next round."""
 
 from events.envelope import Event
 from events.judged_class import commands as ask
@@ -6,41 +6,11 @@ from events.judged_class import events as happened
 from events.judged_class.cut import ranked_for_cut
 from events.judged_class.decide_results import refuse_outdated
 from events.judged_class.decide_unscored import named_once
-from events.judged_class.panel import panel_result, weight_of
+from events.judged_class.panel import panel_result
 from events.judged_class.references import running_entry
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
-from events.rulebook.model import PanelChoice, RuleBook
-
-_NEEDS_VALUES = {"placing_values", "weighted"}
-
-
-def check_panel(choice: PanelChoice) -> None:
-    """Refuse a choice of panel that its method cannot work with."""
-    if choice.method in _NEEDS_VALUES and not choice.values:
-        raise Refusal(
-            "panel_values_missing",
-            f"A panel by {choice.method.replace('_', ' ')} needs the values of the places.",
-            field="panel.values",
-        )
-    if choice.method == "weighted" and not choice.weights:
-        raise Refusal(
-            "panel_weights_missing", "A weighted panel needs weights.", field="panel.weights"
-        )
-    for index, share in enumerate(choice.weights):
-        if weight_of(share.weight) is None:
-            raise Refusal(
-                "panel_weight_unreadable",
-                f"The weight of seat {share.seat} cannot be read: write a decimal number above 0, "
-                "such as 0.3.",
-                field=f"panel.weights[{index}].weight",
-            )
-    if choice.tie_judge is not None and choice.call_judges:
-        raise Refusal(
-            "panel_two_tie_rules",
-            "A panel has call judges or a tie judge, not both.",
-            field="panel.tie_judge",
-        )
+from events.rulebook.model import RuleBook
 
 
 def hold_run_off(

@@ -1,18 +1,14 @@
 """Decisions while a class is set up."""
 
-import re
-
 import msgspec
 
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from events.judged_class.decide_rounds import check_panel
+from events.judged_class.decide_panel import check_panel, refuse_numberless
 from events.judged_class.references import entry_meant
 from events.judged_class.state import Card, ClassState, Entry
 from events.refusals import Refusal
-
-_SEAT = re.compile(r"[A-Z][A-Z0-9]{0,3}")
 
 
 def schedule(state: ClassState, command: ask.ScheduleClass) -> tuple[Event, ...]:
@@ -31,6 +27,7 @@ def schedule(state: ClassState, command: ask.ScheduleClass) -> tuple[Event, ...]
     )
     if command.panel is not None:
         check_panel(command.panel)
+        refuse_numberless(command.panel, command.number)
     if command.round is not None and command.round.carries and command.round.after is None:
         raise Refusal(
             "round_carries_nothing",
@@ -51,37 +48,6 @@ def set_pattern(state: ClassState, command: ask.SetPattern) -> tuple[Event, ...]
             )
     event = happened.PatternSet(maneuvers=command.maneuvers, name=command.name)
     return () if state.pattern == event else (event,)
-
-
-def seat_judge(state: ClassState, command: ask.SeatJudge) -> tuple[Event, ...]:
-    """A seat is taken by one person, who sits nowhere else, before it has judged."""
-    if not _SEAT.fullmatch(command.seat):
-        raise Refusal(
-            "seat_misnamed",
-            "A seat is named by a capital letter, with up to three more capitals or digits.",
-            field="seat",
-            seat=command.seat,
-        )
-    event = happened.JudgeSeated(seat=command.seat, judge=command.judge, kind=command.kind)
-    card = state.cards.get(command.seat)
-    if card is not None and (card.judge, card.kind) == (command.judge, command.kind):
-        return ()
-    if card is not None and (card.rides or card.signed):
-        raise Refusal(
-            "seat_has_judged",
-            f"Seat {command.seat} has judged already; its judge stays.",
-            field="seat",
-            seat=command.seat,
-        )
-    for other in state.cards.values():
-        if other.judge == command.judge and other.seat != command.seat:
-            raise Refusal(
-                "judge_seated_elsewhere",
-                f"That judge sits in seat {other.seat}.",
-                field="judge",
-                seat=other.seat,
-            )
-    return (event,)
 
 
 def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ...]:

@@ -35,7 +35,19 @@ from events.judged_class.card_events import (
     TimeGiven,
     TimeWithdrawn,
 )
-from events.judged_class.change_events import EntryReadmitted, EntryReinstated
+from events.judged_class.change_events import (
+    CancellationLifted,
+    ClassCancelled,
+    ClassCombined,
+    ClassRescheduled,
+    CombinedInto,
+    EntryReadmitted,
+    EntryReinstated,
+    JudgeReplaced,
+    JudgeUnseated,
+    PanelChanged,
+    SeatClosed,
+)
 from events.judged_class.prize_events import (
     PrizeAwarded,
     PrizeMoneyAwarded,
@@ -56,14 +68,19 @@ from events.rulebook.model import PanelChoice, RuleBookRef
 __all__ = [
     "Authority",
     "BasisLine",
+    "CancellationLifted",
     "CardCalledBack",
     "CardFact",
     "CardPlaced",
     "CardReopened",
     "CardSigned",
+    "ClassCancelled",
+    "ClassCombined",
     "ClassEvent",
+    "ClassRescheduled",
     "ClassRound",
     "ClassScheduled",
+    "CombinedInto",
     "ContestCutsSet",
     "CorrectionMade",
     "CutMade",
@@ -79,7 +96,9 @@ __all__ = [
     "EntryScratched",
     "FaultObserved",
     "HorseChanged",
+    "JudgeReplaced",
     "JudgeSeated",
+    "JudgeUnseated",
     "MarkGiven",
     "MarkWithdrawn",
     "ObservationWithdrawn",
@@ -89,6 +108,7 @@ __all__ = [
     "OrderWithdrawn",
     "OutcomeCalled",
     "OutcomeLifted",
+    "PanelChanged",
     "PatternSet",
     "PenaltyCalled",
     "PenaltyWithdrawn",
@@ -108,6 +128,7 @@ __all__ = [
     "RiderMarkWithdrawn",
     "RoundKind",
     "RunOffHeld",
+    "SeatClosed",
     "SeatKind",
     "TakenBack",
     "TimeGiven",
@@ -280,6 +301,15 @@ ClassEvent = (
     | EntryOutOfOrder
     | EntryReadmitted
     | EntryReinstated
+    | ClassCancelled
+    | CancellationLifted
+    | ClassCombined
+    | CombinedInto
+    | ClassRescheduled
+    | PanelChanged
+    | JudgeUnseated
+    | JudgeReplaced
+    | SeatClosed
     | RerideGranted
     | HorseChanged
     | RunOffHeld

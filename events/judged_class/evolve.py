@@ -9,6 +9,7 @@ from events.envelope import Event
 from events.judged_class import events as happened
 from events.judged_class.events import ClassEvent
 from events.judged_class.evolve_cards import CARD_HANDLERS
+from events.judged_class.evolve_changes import CHANGE_HANDLERS
 from events.judged_class.state import (
     INITIAL,
     Card,
@@ -228,6 +229,7 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.RunOffHeld: _run_off_held,
     happened.CutMade: _cut_made,
     happened.ContestCutsSet: _contest_cuts_set,
+    **CHANGE_HANDLERS,
     **CARD_HANDLERS,
     happened.ResultsPosted: _results_posted,
     happened.ResultsMadeOfficial: _made_official,

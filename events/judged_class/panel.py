@@ -1,6 +1,6 @@
 """What the judges of a class come to together, and in each division."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 import msgspec
@@ -8,7 +8,13 @@ import msgspec
 from events.judged_class.standing import scores, seat_placing
 from events.judged_class.state import ClassState
 from events.rulebook.model import PanelChoice, PanelMethod, RuleBook, SeatShare
-from events.scoring.panel.cards import PanelIncomplete, PanelUnfit, SeatCard, scored_card
+from events.scoring.panel.cards import (
+    Line,
+    PanelIncomplete,
+    PanelUnfit,
+    SeatCard,
+    scored_card,
+)
 from events.scoring.panel.combine import Panel, SeatWeight, combine
 from events.scoring.panel.ranking import Combined
 from events.scoring.panel.ties import RunOff, TieJudge
@@ -65,6 +71,28 @@ def panel_result(
     except PanelUnfit as unfit:
         return PanelResult(method=choice.method, unfit=str(unfit))
     return PanelResult(method=choice.method, rows=rows)
+
+
+def judging(state: ClassState) -> tuple[str, ...]:
+    """The seats whose cards count, in order."""
+    return tuple(seat for seat, card in sorted(state.cards.items()) if card.kind == "judge")
+
+
+def misfit(state: ClassState, choice: PanelChoice, seats: Sequence[str]) -> str | None:
+    """What of a panel's settings does not fit these seats, whatever the judges write."""
+    ride = Line(place=1, total=0)
+    cards = [SeatCard(seat=seat, lines={"": ride}) for seat in seats]
+    if not cards:
+        return None
+    try:
+        combine(
+            _panel(choice),
+            cards,
+            class_number=state.scheduled.number if state.scheduled else None,
+        )
+    except PanelUnfit as unfit:
+        return str(unfit)
+    return None
 
 
 def seat_cards(

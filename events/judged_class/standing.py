@@ -21,6 +21,17 @@ def running_entries(state: ClassState) -> tuple[Entry, ...]:
     return tuple(entry for entry in (*drawn, *waiting) if entry.scratched is None)
 
 
+def versions(ride: Ride) -> tuple[int, ...]:
+    """The versions of the events that put there what stands of a ride."""
+    alone = (ride.rider_mark, ride.outcome, ride.time)
+    return (
+        *(known.version for known in ride.marks.values()),
+        *(known.version for known in ride.penalties),
+        *(known.version for known in ride.observations),
+        *(known.version for known in alone if known is not None),
+    )
+
+
 def outcome_fact(entry: Entry, ride: Ride) -> OutcomeFact | None:
     """What decided the outcome that counts.
 

@@ -10,7 +10,9 @@ from events.envelope import Event
 from events.judged_class import events as happened
 
 E = TypeVar("E", bound=Event)
-Phase = Literal["unscheduled", "planned", "running", "posted", "official", "reopened"]
+Phase = Literal["unscheduled", "planned", "running", "posted", "official", "reopened", "cancelled"]
+CardKind = Literal["judge", "learner", "closed"]
+"""Whose card it is; one that is ``closed`` was a judge's, is kept and counts for nothing."""
 
 
 class Known(msgspec.Struct, Generic[E], frozen=True):
@@ -24,6 +26,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     """An entry of the class; ``gate`` is what the gate or an official decided, if anything.
 
     ``checked_at`` is the version of the show by whose divisions it was checked last.
+    ``divided_at`` is the version of the event that changed its divisions last, if one did;
     ``away`` holds the versions between which it was out of the class by mistake.
     """
 
@@ -36,6 +39,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     carried: int | None = None
     late: bool = False
     checked_at: int | None = None
+    divided_at: int | None = None
     scratched: int | None = None
     calls: int = 0
     out_of_order: bool = False
@@ -64,17 +68,40 @@ class StandingOrder(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Card(msgspec.Struct, frozen=True, kw_only=True):
-    """One seat's card. ``signed`` is the version of the signature that stands."""
+    """One seat's card. ``signed`` is the version of the signature that stands.
+
+    ``before`` holds the judges who filled it earlier, each with the version of being replaced.
+    """
 
     seat: str
     judge: str
-    kind: happened.SeatKind
+    kind: CardKind
     version: int
+    before: tuple[tuple[str, int], ...] = ()
     rides: Mapping[str, Ride] = {}
     orders: tuple[StandingOrder, ...] = ()
     placed: Known[happened.CardPlaced] | None = None
     called_back: Known[happened.CardCalledBack] | None = None
     signed: int | None = None
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything stands on it."""
+        written = self.rides or self.orders or self.placed or self.called_back
+        return bool(written) or self.signed is not None
+
+    def judge_at(self, version: int) -> str:
+        """Who filled the card when the event of that version was recorded."""
+        return next((judge for judge, until in self.before if version < until), self.judge)
+
+
+class Cancelled(msgspec.Struct, frozen=True, kw_only=True):
+    """That a class is not held, and the phase that it had come to; ``into``: within which other."""
+
+    version: int
+    reason: str
+    phase: Phase
+    into: str | None = None
 
 
 class Protest(msgspec.Struct, frozen=True, kw_only=True):
@@ -120,6 +147,8 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     corrections: Mapping[str, Known[happened.CorrectionMade]] = {}
     protests: Mapping[str, Protest] = {}
     purses: Mapping[Paid, Known[happened.PrizeMoneyAwarded]] = {}
+    cancelled: Cancelled | None = None
+    combined: tuple[Known[happened.ClassCombined], ...] = ()
 
     @property
     def has_been_official(self) -> bool:

@@ -9,10 +9,15 @@ from events.judged_class.events import (
     EntryMissedGate,
     OrderBy,
     OutcomeCalled,
-    SeatKind,
 )
-from events.judged_class.standing import outcome_fact, outcome_of, ride_score, running_entries
-from events.judged_class.state import Card, ClassState, Entry, Ride
+from events.judged_class.standing import (
+    outcome_fact,
+    outcome_of,
+    ride_score,
+    running_entries,
+    versions,
+)
+from events.judged_class.state import Card, CardKind, ClassState, Entry, Ride
 from events.rulebook.model import OutcomeKind, RuleBook
 from events.scoring.total import RideScore
 
@@ -62,7 +67,10 @@ class ObservationLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RideLine(msgspec.Struct, frozen=True, kw_only=True):
-    """One entry's ride on the card."""
+    """One entry's ride on the card; ``judges`` are those who judged it, in turn.
+
+    A correction is nobody's judging: it is told by its own event.
+    """
 
     entry: str
     working_order: int | None
@@ -79,6 +87,7 @@ class RideLine(msgspec.Struct, frozen=True, kw_only=True):
     time_version: int | None = None
     carried: HalfPoints | None = None
     accepted_version: int
+    judges: tuple[str, ...] = ()
 
 
 class OrderLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,12 +107,13 @@ class CardView(msgspec.Struct, frozen=True, kw_only=True):
 
     seat: str
     judge: str
-    kind: SeatKind
+    kind: CardKind
     signed: int | None
     rides: tuple[RideLine, ...]
     orders: tuple[OrderLine, ...]
     placed: tuple[str, ...] | None = None
     called_back: tuple[str, ...] | None = None
+    judges_before: tuple[str, ...] = ()
 
 
 _NO_RIDE = Ride()
@@ -131,6 +141,7 @@ def card_view(state: ClassState, card: Card, book: RuleBook) -> CardView:
         ),
         placed=card.placed.event.order if card.placed else None,
         called_back=card.called_back.event.entries if card.called_back else None,
+        judges_before=tuple(judge for judge, _ in card.before),
     )
 
 
@@ -152,7 +163,14 @@ def _ride(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> RideLi
         time_version=ride.time.version if ride.time else None,
         carried=entry.carried,
         accepted_version=entry.version,
+        judges=_judges(card, ride),
     )
+
+
+def _judges(card: Card, ride: Ride) -> tuple[str, ...]:
+    until = card.signed
+    judged = sorted(v for v in versions(ride) if until is None or v < until)
+    return tuple(dict.fromkeys(card.judge_at(version) for version in judged))
 
 
 def _marks(state: ClassState, ride: Ride, book: RuleBook) -> tuple[MarkLine, ...]:

@@ -32,6 +32,7 @@ FactKind = Literal[
     "run_off",
     "cut",
     "contest_cuts",
+    "combined",
     "out_of_order",
     "signature",
     "protest",
@@ -111,6 +112,8 @@ def _class(state: ClassState) -> Iterator[Pair]:
         "revision": state.revision,
         "protests_until": msgspec.to_builtins(state.protests_until),
     }
+    if state.cancelled is not None:
+        phase["into"] = state.cancelled.into
     yield FactKey("phase"), StandingFact(phase, None)
     if state.scheduled is not None:
         yield FactKey("schedule"), StandingFact(_plain(state.scheduled), None)
@@ -124,6 +127,8 @@ def _class(state: ClassState) -> Iterator[Pair]:
         yield FactKey("contest_cuts"), StandingFact(state.contest_cuts, None)
     if state.cut is not None:
         yield FactKey("cut"), _known(state.cut)
+    for combined in state.combined:
+        yield FactKey("combined", item=combined.event.other), _known(combined)
 
 
 def _entry(entry: Entry) -> Iterator[Pair]:
@@ -134,7 +139,7 @@ def _entry(entry: Entry) -> Iterator[Pair]:
         "carried": entry.carried,
         "late": entry.late,
     }
-    yield FactKey("entry", entry=entry.id), StandingFact(value, entry.version)
+    yield FactKey("entry", entry=entry.id), StandingFact(value, entry.divided_at or entry.version)
     if entry.horse is not None:  # another may have taken the place of the one it was entered with
         yield FactKey("horse", entry=entry.id), StandingFact(entry.horse, None)
     if entry.out_of_order:
@@ -148,10 +153,10 @@ def _entry(entry: Entry) -> Iterator[Pair]:
 
 
 def _card(card: Card) -> Iterator[Pair]:
-    yield (
-        FactKey("seat", card.seat),
-        StandingFact({"judge": card.judge, "kind": card.kind}, card.version),
-    )
+    seat: dict[str, object] = {"judge": card.judge, "kind": card.kind}
+    if card.before:
+        seat["before"] = tuple(judge for judge, _ in card.before)
+    yield FactKey("seat", card.seat), StandingFact(seat, card.version)
     if card.signed is not None:
         yield FactKey("signature", card.seat), StandingFact(True, card.signed)
     if card.placed is not None:

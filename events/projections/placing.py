@@ -7,10 +7,9 @@ from typing import Literal
 import msgspec
 
 from events.half_points import HalfPoints
-from events.judged_class.events import SeatKind
 from events.judged_class.panel import panel_result
 from events.judged_class.standing import class_size, divisions, scores, seat_placing, stale_orders
-from events.judged_class.state import Card, ClassState, Phase
+from events.judged_class.state import Card, CardKind, ClassState, Phase
 from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook
 
 
@@ -34,14 +33,18 @@ class PlacingRow(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SeatPlacing(msgspec.Struct, frozen=True, kw_only=True):
-    """What one card places; ``stale_orders`` are those that hold back official results."""
+    """What one card places; ``stale_orders`` are those that hold back official results.
+
+    ``judges_before`` are those who filled the card before the judge who has it now.
+    """
 
     seat: str
     judge: str
-    kind: SeatKind
+    kind: CardKind
     signed: bool
     stale_orders: tuple[str, ...]
     rows: tuple[PlacingRow, ...]
+    judges_before: tuple[str, ...] = ()
 
 
 class PanelRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -126,7 +129,7 @@ def cautions(of: ClassPlacing) -> tuple[Caution, ...]:
     """What is missing or stale on the judges' cards, in seat order."""
     found: list[Caution] = []
     for seat in of.seats:
-        if seat.kind == "learner":  # a learner's card never counts, so nobody waits for it
+        if seat.kind != "judge":  # nobody waits for a card that does not count
             continue
         found.extend(
             Caution(
@@ -200,4 +203,5 @@ def _seat(
             )
             for row in seat_placing(state, card, book, among)
         ),
+        judges_before=tuple(judge for judge, _ in card.before),
     )

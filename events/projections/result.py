@@ -36,12 +36,13 @@ class ResultRow(msgspec.Struct, frozen=True, kw_only=True):
     milliseconds: int | None
 
 
-class SeatResult(msgspec.Struct, frozen=True, kw_only=True):
-    """The official placing of one judge."""
+class SeatResult(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The official placing of one judge; ``judges_before`` filled the same card before."""
 
     seat: str
     judge: str
     rows: tuple[ResultRow, ...]
+    judges_before: tuple[str, ...] = ()
 
 
 class ResultEntry(msgspec.Struct, frozen=True, kw_only=True):
@@ -240,6 +241,7 @@ def _seats(of: Sequence[SeatPlacing]) -> tuple[SeatResult, ...]:
                 )
                 for row in seat.rows
             ),
+            judges_before=seat.judges_before,
         )
         for seat in of
         if seat.kind == "judge"

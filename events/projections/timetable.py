@@ -79,6 +79,8 @@ def run_on(run: Run, event: RecordedEvent) -> Run:
         return run
     if isinstance(data, happened.CardSigned | happened.ResultsPosted) and run.ended_at is None:
         return _replace(run, ended_at=at)
+    if isinstance(data, happened.ClassCancelled | happened.CombinedInto) and run.rides:
+        return _replace(run, ended_at=run.ended_at or at)
     return run
 
 
@@ -88,7 +90,7 @@ class Progress(msgspec.Struct, frozen=True, kw_only=True):
     ``ridden`` are the entries that need not go in any more, ``rides`` the rides that were seen,
     those ridden again among them. ``began_at`` is when the first was first marked, ``last_at`` when
     the last so far was last marked, ``ended_at`` when the first card was signed or the results
-    posted.
+    posted. A class that was cancelled is not ``held``: nobody is waited for.
     """
 
     entries: int
@@ -97,6 +99,7 @@ class Progress(msgspec.Struct, frozen=True, kw_only=True):
     began_at: datetime | None
     last_at: datetime | None
     ended_at: datetime | None
+    held: bool = True
 
     def seconds_a_ride(self, expected: int) -> float:
         """The mean time of the rides so far, or what was expected while there is none."""
@@ -141,9 +144,11 @@ def progress(run: Run) -> Progress:
     running = running_entries(run.state)
     spans = [run.rides[entry.id] for entry in running if entry.id in run.rides]
     seen = [*spans, *run.over, *([run.together] if run.together else [])]
+    held = run.state.phase != "cancelled"
     return Progress(
+        held=held,
         entries=len(running),
-        ridden=sum(not _is_to_come(run, entry) for entry in running),
+        ridden=sum(not _is_to_come(run, entry) for entry in running) if held else len(running),
         rides=len(running) if run.together else len(spans) + len(run.over),
         began_at=min((span.first for span in seen), default=None),
         last_at=max((span.last for span in seen), default=None),
@@ -162,10 +167,13 @@ def timetable(
     free_at = opens_at
     estimates = []
     for turn, so_far in sorted(turns, key=lambda each: each[0].slot):
-        starts_at = so_far.began_at or max(
-            time for time in (free_at, turn.not_before, now) if time is not None
-        )
-        ends_at = so_far.ended_at or _end(turn, so_far, starts_at, now)
+        if so_far.held or so_far.began_at is not None:
+            starts_at = so_far.began_at or max(
+                time for time in (free_at, turn.not_before, now) if time is not None
+            )
+            ends_at = so_far.ended_at or _end(turn, so_far, starts_at, now)
+        else:  # it takes no time, and those after it need not wait for its earliest one
+            starts_at = ends_at = free_at
         estimates.append(
             Estimate(
                 class_id=turn.class_id,
@@ -176,7 +184,7 @@ def timetable(
                 starts_at=starts_at,
                 ends_at=ends_at,
                 started=so_far.began_at is not None,
-                ended=so_far.ended_at is not None,
+                ended=so_far.ended_at is not None or not so_far.held,
             )
         )
         free_at = ends_at

@@ -113,6 +113,43 @@ def set_draw(
     return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
 
 
+class ClassChange(msgspec.Struct, frozen=True, kw_only=True):
+    """What is to be different about a class on the schedule; the rest stays as it is."""
+
+    reason: str
+    name: str | msgspec.UnsetType = msgspec.UNSET
+    number: int | msgspec.UnsetType | None = msgspec.UNSET
+    ring: str | msgspec.UnsetType | None = msgspec.UNSET
+    day: date | msgspec.UnsetType | None = msgspec.UNSET
+
+
+def reschedule(desk: Desk, ask: Ask, class_id: str, change: ClassChange) -> Receipt:
+    """Rename or renumber a class, or move it to another ring or day of its show."""
+    plain = ask_class.RescheduleClass(name="", reason=change.reason)
+    to_core, kept = sealed(plain)
+
+    def decided(state: ClassState) -> Sequence[Event]:
+        known = scheduled(state, class_id, ask).scheduled
+        assert known is not None  # noqa: S101 - looked at before
+        show = desk.shows.latest(stream_of("show", known.show)).state
+        wanted = msgspec.structs.replace(
+            to_core,
+            **{
+                name: getattr(known, name) if given is msgspec.UNSET else given
+                for name in ("name", "number", "ring", "day")
+                for given in (getattr(change, name),)
+            },
+        )
+        if wanted.ring != known.ring:
+            _check_ring(show, wanted.ring)
+        if wanted.day != known.day:
+            _check_day(show, wanted.day)
+        return decided_on(desk, ask, state, wanted)
+
+    asked = fingerprint("reschedule", class_id, change)
+    return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
+
+
 def _as_command(
     desk: Desk, show: ShowState, show_id: str, plan: ClassPlan
 ) -> ask_class.ScheduleClass:
@@ -126,14 +163,7 @@ def _as_command(
             field="rulebook",
             rulebook=plan.rulebook,
         )
-    if plan.ring is not None and plan.ring not in show.rings:
-        rings = ", ".join(show.rings) or "none yet"
-        raise Refusal(
-            "unknown_ring",
-            f"The show has no ring called {plan.ring}; it has: {rings}.",
-            field="ring",
-            ring=plan.ring,
-        )
+    _check_ring(show, plan.ring)
     _check_day(show, plan.day)
     _check_round(desk, show_id, plan.round)
     return ask_class.ScheduleClass(
@@ -146,6 +176,17 @@ def _as_command(
         panel=plan.panel,
         round=plan.round,
     )
+
+
+def _check_ring(show: ShowState, ring: str | None) -> None:
+    if ring is not None and ring not in show.rings:
+        rings = ", ".join(show.rings) or "none yet"
+        raise Refusal(
+            "unknown_ring",
+            f"The show has no ring called {ring}; it has: {rings}.",
+            field="ring",
+            ring=ring,
+        )
 
 
 def _check_day(show: ShowState, day: date | None) -> None:
@@ -168,6 +209,12 @@ def _check_round(desk: Desk, show_id: str, of: ClassRound | None) -> None:
         raise Refusal(
             "round_before_unknown",
             f"The show has no class with the id {of.after}.",
+            field="round.after",
+        )
+    if desk.classes.latest(stream_of("class", of.after)).state.phase == "cancelled":
+        raise Refusal(
+            "round_before_cancelled",
+            f"The class {of.after} was cancelled, so nobody comes from it.",
             field="round.after",
         )
 

@@ -141,7 +141,9 @@ def _may_see(caller: Caller, card: Card, phase_now: str) -> bool:
 
 def _people(state: ClassState) -> Iterator[str]:
     yield from (entry.exhibitor for entry in state.entries.values())
-    yield from (card.judge for card in state.cards.values())
+    for card in state.cards.values():
+        yield card.judge
+        yield from (judge for judge, _ in card.before)
     yield from (protest.filed.event.filed_by for protest in state.protests.values())
 
 
@@ -165,6 +167,9 @@ def _read_by(caller: Caller, state: ClassState, seats: frozenset[str]) -> Iterat
 
 def _class_events(state: ClassState) -> Iterator[msgspec.Struct]:
     yield from (entry.gate.event for entry in state.entries.values() if entry.gate is not None)
+    if state.cancelled is not None:
+        yield state.cancelled
+    yield from (known.event for known in state.combined)
     for protest in state.protests.values():
         yield protest.filed.event
         if protest.ruled is not None:

@@ -11,6 +11,7 @@ from service.store.engine import Database
 
 PERSON_FIELDS: Mapping[type[Command], str] = {
     ask_class.AcceptEntry: "exhibitor",
+    ask_class.ReplaceJudge: "judge",
     ask_class.SeatJudge: "judge",
     ask_class.FileProtest: "filed_by",
     ask_show.GiveBackNumber: "exhibitor",

@@ -34,6 +34,12 @@ def _entries(desk: Desk, state: ClassState) -> tuple[AcceptEntry, ...]:
             "round_without_one_before", "This class does not say which round came before it."
         )
     before = desk.classes.latest(stream_of("class", of.after)).state
+    if before.phase == "cancelled":
+        raise Refusal(
+            "round_before_cancelled",
+            f"The class {of.after} was cancelled, so nobody comes from it.",
+            **{"class": of.after},
+        )
     if before.cut is None:
         raise Refusal(
             "no_cut_yet", f"The class {of.after} has not been cut.", **{"class": of.after}

@@ -53,6 +53,7 @@ RIDE = {
     "milliseconds": None,
     "penalty_milliseconds": None,
     "time_version": None,
+    "judges": [{"id": "p-ames", "name": "Judith Ames"}],
 }
 CARD = {
     "seat": "A",
@@ -63,6 +64,7 @@ CARD = {
     "orders": [],
     "placed": None,
     "called_back": None,
+    "judges_before": [],
 }
 
 
@@ -132,6 +134,11 @@ class RideSchema(Schema):
     milliseconds = Whole(required=True, allow_none=True)
     penalty_milliseconds = Whole(required=True, allow_none=True)
     time_version = Whole(required=True, allow_none=True)
+    judges = fields.List(
+        PersonNamed(),
+        required=True,
+        metadata={"description": "Who judged it, in turn; more than one where one took over."},
+    )
 
 
 class BasisSchema(Schema):
@@ -174,6 +181,11 @@ class CardSchema(Schema):
         required=True,
         allow_none=True,
         metadata={"description": "Entries to be seen again in the next round."},
+    )
+    judges_before = fields.List(
+        PersonNamed(),
+        required=True,
+        metadata={"description": "Judges who filled the card before this one."},
     )
 
 

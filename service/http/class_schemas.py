@@ -5,11 +5,12 @@ from marshmallow import Schema, fields, validate
 from service.http.common import PageQuery
 from service.http.fields import Day, Id, Line, Moment, Points, Prose, Whole
 from service.http.option_schemas import PanelChoiceSchema, RoundSchema
-from service.http.shown import HorseNamed, PersonNamed
+from service.http.shown import HorseNamed, PersonNamed, Words
 from service.http.shows import DIGEST, RuleBookRefSchema
 
 SEAT_KINDS = ("judge", "learner")
-PHASES = ("planned", "running", "posted", "official", "reopened")
+CARD_KINDS = (*SEAT_KINDS, "closed")
+PHASES = ("planned", "running", "posted", "official", "reopened", "cancelled")
 NEW_CLASS = {
     "id": "ranch-reining-open",
     "name": "Open ranch reining",
@@ -54,6 +55,7 @@ CLASS = SUMMARY | {
             "judge": {"id": "p-ames", "name": "Judith Ames"},
             "kind": "judge",
             "signed": None,
+            "judges_before": [],
         }
     ],
     "entries": [ENTRY],
@@ -69,6 +71,9 @@ CLASS = SUMMARY | {
     "cut": None,
     "run_offs": [],
     "contest_cuts": [],
+    "cancelled": None,
+    "combined": [],
+    "panel_misfit": None,
 }
 
 
@@ -180,12 +185,17 @@ class PatternShownSchema(Schema):
 
 
 class SeatShownSchema(Schema):
-    """A seat; ``signed`` is the version of the signature that stands on its card."""
+    """A seat; ``signed`` is the version of the signature that stands on its card.
+
+    ``kind`` is ``closed`` for a judge who could not go on, whose card counts for nothing, and
+    ``judges_before`` are those who filled the card before this one.
+    """
 
     seat = fields.String(required=True)
     judge = PersonNamed(required=True)
-    kind = fields.String(required=True, validate=validate.OneOf(SEAT_KINDS))
+    kind = fields.String(required=True, validate=validate.OneOf(CARD_KINDS))
     signed = Whole(required=True, allow_none=True)
+    judges_before = fields.List(PersonNamed(), required=True)
 
 
 class EntryShownSchema(Schema):
@@ -221,6 +231,23 @@ class RunOffShownSchema(Schema):
     award_to = fields.String(required=True, allow_none=True)
 
 
+class CancelledSchema(Schema):
+    """Why a class is not held; `into` is the class within which it is held, if it is in one."""
+
+    version = Whole(required=True)
+    reason = Words(required=True)
+    into = fields.String(required=True, allow_none=True)
+
+
+class CombinedShownSchema(Schema):
+    """A class that was taken into this one, and what the two are called as divisions."""
+
+    other = fields.String(required=True)
+    division = fields.String(required=True)
+    own_division = fields.String(required=True)
+    reason = Words(required=True)
+
+
 class ClassSchema(ClassSummarySchema):
     """A class at a version; ``latest`` is the version that it has come to by now."""
 
@@ -237,3 +264,10 @@ class ClassSchema(ClassSummarySchema):
     cut = fields.Nested(CutShownSchema, required=True, allow_none=True)
     run_offs = fields.List(fields.Nested(RunOffShownSchema), required=True)
     contest_cuts = fields.List(Whole(), required=True)
+    cancelled = fields.Nested(CancelledSchema, required=True, allow_none=True)
+    combined = fields.List(fields.Nested(CombinedShownSchema), required=True)
+    panel_misfit = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What of the panel does not fit the seats that are taken."},
+    )

@@ -7,7 +7,9 @@ from flask import Response
 
 from events.judged_class.commands import AcceptEntry, SeatJudge, SetPattern
 from events.judged_class.events import EntryMissedGate
-from events.judged_class.state import ClassState, Entry
+from events.judged_class.panel import judging, misfit
+from events.judged_class.panel import panel_choice as panel_choice_of
+from events.judged_class.state import Card, ClassState, Entry
 from service.desk import classes, shows
 from service.desk.classes import ClassPlan
 from service.desk.look import ClassLook, look
@@ -174,7 +176,7 @@ def _document(seen: ClassLook) -> dict[str, Any]:
         "protests_until": state.protests_until,
         "rulebook": state.scheduled and state.scheduled.rulebook,
         "pattern": state.pattern,
-        "seats": [state.cards[seat] for seat in sorted(state.cards)],
+        "seats": [_seat(state.cards[seat]) for seat in sorted(state.cards)],
         "entries": [_entry(state, entry) for entry in state.entries.values()],
         "draw": state.draw,
         "panel": state.scheduled and state.scheduled.panel,
@@ -182,6 +184,19 @@ def _document(seen: ClassLook) -> dict[str, Any]:
         "cut": state.cut and state.cut.event,
         "run_offs": [known.event for known in state.run_offs],
         "contest_cuts": state.contest_cuts,
+        "cancelled": state.cancelled,
+        "combined": [known.event for known in state.combined],
+        "panel_misfit": misfit(state, panel_choice_of(state, seen.book), judging(state)),
+    }
+
+
+def _seat(card: Card) -> dict[str, Any]:
+    return {
+        "seat": card.seat,
+        "judge": card.judge,
+        "kind": card.kind,
+        "signed": card.signed,
+        "judges_before": [judge for judge, _ in card.before],
     }
 
 

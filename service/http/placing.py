@@ -58,6 +58,7 @@ PLACING = {
                     "milliseconds": None,
                 }
             ],
+            "judges_before": [],
         }
     ],
     "panel": {"method": "separate", "open": None, "rows": []},
@@ -97,6 +98,11 @@ class SeatPlacingSchema(Schema):
     signed = fields.Boolean(required=True)
     stale_orders = fields.List(fields.String(), required=True)
     rows = fields.List(fields.Nested(RowSchema), required=True)
+    judges_before = fields.List(
+        PersonNamed(),
+        required=True,
+        metadata={"description": "Judges who filled the card before this one."},
+    )
 
 
 class PanelRowSchema(Schema):

@@ -51,7 +51,12 @@ PUBLICATION: dict[str, Any] = {
     "published_at": "2026-05-09T15:40:02.000000Z",
     "class_size": 12,
     "seats": [
-        {"seat": "A", "judge": {"id": "p-ames", "name": "Judith Ames"}, "rows": [ROW]},
+        {
+            "seat": "A",
+            "judge": {"id": "p-ames", "name": "Judith Ames"},
+            "judges_before": [],
+            "rows": [ROW],
+        },
     ],
     "panel": {"method": "separate", "rows": []},
     "divisions": [],
@@ -128,6 +133,11 @@ class ResultSeatSchema(Schema):
 
     seat = fields.String(required=True)
     judge = fields.Nested(PersonSchema, required=True)
+    judges_before = fields.List(
+        fields.Nested(PersonSchema),
+        required=True,
+        metadata={"description": "Judges who filled the same card before this one."},
+    )
     rows = fields.List(fields.Nested(ResultRowSchema), required=True)
 
 

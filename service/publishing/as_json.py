@@ -54,6 +54,9 @@ def _seat(shown: Published, seat: SeatResult) -> dict[str, Any]:
     return {
         "seat": seat.seat,
         "judge": {"id": seat.judge, "name": shown.names.person(seat.judge)},
+        "judges_before": [
+            {"id": judge, "name": shown.names.person(judge)} for judge in seat.judges_before
+        ],
         "rows": [_row(shown, row) for row in seat.rows],
     }
 

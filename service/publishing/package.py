@@ -182,7 +182,11 @@ def _descriptor(
 
 def _names(of: Published) -> dict[str, Any]:
     return {
-        "judges": {seat.judge: of.names.person(seat.judge) for seat in of.document.seats},
+        "judges": {
+            judge: of.names.person(judge)
+            for seat in of.document.seats
+            for judge in (*seat.judges_before, seat.judge)
+        },
         "entries": {
             row.entry: {"exhibitor": of.exhibitor(row.entry), "horse": of.horse(row.entry)}
             for _, row in of.rows()

@@ -59,7 +59,10 @@ def published(desk: Desk, publication: Publication, *, with_reasons: bool = Fals
         pairs=pairs,
         names=names(
             desk.database,
-            people=[*(p.exhibitor for p in pairs.values()), *(s.judge for s in document.seats)],
+            people=[
+                *(p.exhibitor for p in pairs.values()),
+                *(judge for s in document.seats for judge in (*s.judges_before, s.judge)),
+            ],
             horses=[p.horse for p in pairs.values() if p.horse is not None],
             texts=[each.reason for each in corrections] if with_reasons else (),
         ),

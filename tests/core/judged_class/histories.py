@@ -131,6 +131,9 @@ POOLS: dict[str, st.SearchStrategy[Any]] = {
 }
 """Few values for each part of a command or an event, so that stories run into each other."""
 
+COMBINED = POOLS | {"division": st.sampled_from(["youth", "novice", ""])}
+"""The divisions of classes that are combined have names, or blank ones."""
+
 GATE = POOLS | {"call": st.integers(0, 4)}
 """At the gate a call is a number."""
 
@@ -207,6 +210,8 @@ def _command(kind: type[Command]) -> st.SearchStrategy[Command]:
         return orders(POOLS["seat"])
     if kind is ask.ObserveFault:
         return pooled(kind, POOLS | {"code": _rarely(["nothing"], ["eyes-down"], 2)})
+    if kind is ask.CombineClass:
+        return pooled(kind, COMBINED)
     return pooled(kind, GATE if kind is ask.CallEntry else POOLS)
 
 
@@ -266,6 +271,9 @@ WHILE_RIDING = (
     ask.ReadmitEntry,
     ask.GrantReride,
     ask.ChangeHorse,
+    ask.ReplaceJudge,
+    ask.CloseSeat,
+    ask.RescheduleClass,
     *ON_CARDS,
 )
 BEFORE_SIGNING = (ask.SetOrder, ask.SetOrder, *ON_CARDS, ask.SetOrder)
@@ -382,4 +390,6 @@ def nonsense() -> st.SearchStrategy[list[ClassEvent]]:
 @cache
 def _event(kind: type[ClassEvent]) -> st.SearchStrategy[ClassEvent]:
     pools = GATE if kind is happened.EntryCalled else POOLS
+    if kind is happened.ClassCombined:
+        pools = COMBINED
     return pooled(kind, pools | {"replaces": st.integers(1, 40)})

@@ -39,6 +39,21 @@ THE_STEWARD_LATER = "; steward: running posted reopened, signed"
 
 TABLE: list[tuple[Command, str]] = [
     (SCHEDULE, "office: unscheduled"),
+    (ask.CancelClass(reason="x"), "office steward: planned running"),
+    (ask.LiftCancellation(reason="x"), "office steward: cancelled"),
+    (
+        ask.CombineClass(other="c2", division="Amateur", own_division="Open", reason="x"),
+        SETS_UP,
+    ),
+    (ask.CombineInto(into="c2", reason="x"), SETS_UP),
+    (ask.RescheduleClass(name="Another", reason="x"), UNTIL_POSTED),
+    (ask.ChangePanel(reason="x"), UNTIL_POSTED),
+    (ask.UnseatJudge(seat="A", reason="x"), UNTIL_POSTED),
+    (
+        ask.ReplaceJudge(seat="A", judge="j2", reason="x"),
+        "office steward: planned running, open",
+    ),
+    (ask.CloseSeat(seat="A", reason="x"), "office steward: planned running, open"),
     (ask.SetPattern(maneuvers=("Walk",)), SETS_UP),
     (ask.SetDraw(order=("e1",)), SETS_UP),
     (ask.SeatJudge(seat="A", judge="j"), UNTIL_POSTED),

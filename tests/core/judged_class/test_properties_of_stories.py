@@ -35,7 +35,16 @@ from tests.core.judged_class.scene import NOON, OFFICE, check_readable
 NAMING_NO_VERSION = tuple(
     kind
     for kind in AUTHORITY
-    if kind not in {ask.SeatJudge, ask.MakeCorrection, ask.FileProtest, ask.GrantReride}
+    if kind
+    not in {
+        ask.SeatJudge,
+        ask.UnseatJudge,
+        ask.ReplaceJudge,
+        ask.CloseSeat,
+        ask.MakeCorrection,
+        ask.FileProtest,
+        ask.GrantReride,
+    }
 )
 """What means the same however many events have happened, and leaves learners seat and card."""
 few = settings(max_examples=25)
