@@ -79,9 +79,9 @@ def _play(place: DemoFolder, show: ShowStory, *, short: bool) -> None:
         player = Player(desk, show, programme)
         keys = player.open_show()
         define_awards(player, the_awards())
-        player.enter_classes(classes)
+        player.enter_classes(_waited_for(classes, "Entering the classes"))
         told: list[str] = []
-        for planned in _waited_for(classes):
+        for planned in _waited_for(classes, "Holding the classes"):
             turned_away = player.hold(planned)
             if planned.story.told_in_full:
                 office = player.caller("office")
@@ -91,12 +91,12 @@ def _play(place: DemoFolder, show: ShowStory, *, short: bool) -> None:
     place.finish(keys)
 
 
-def _waited_for(classes: Sequence[Planned]) -> Iterator[Planned]:
+def _waited_for(classes: Sequence[Planned], what: str) -> Iterator[Planned]:
     """The classes one by one; whoever sits at a screen sees how far it has come."""
     if not sys.stderr.isatty():
         yield from classes
         return
-    with click.progressbar(classes, label="Holding the classes", file=sys.stderr) as bar:
+    with click.progressbar(classes, label=what, file=sys.stderr) as bar:
         yield from bar
 
 

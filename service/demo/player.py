@@ -1,6 +1,6 @@
 """Plays the demo's show through the desk, as office, scribes and steward would."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
@@ -71,7 +71,7 @@ class Player:
         presented |= {name: self._make_key(name, hand) for name, hand in bound.items()}
         return {name: presented[name] for name in self.show.keys}
 
-    def enter_classes(self, classes: Sequence[Planned]) -> None:
+    def enter_classes(self, classes: Iterable[Planned]) -> None:
         """Put every class on the schedule, with its pattern, judges and entries, and draw it."""
         adopted = set()
         for planned in classes:

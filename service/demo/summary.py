@@ -42,10 +42,12 @@ def summary(desk: Desk, classes: Sequence[Planned]) -> Iterator[str]:
         if counts[kind]
     ]
     late = sum(entry.late for state in states.values() for entry in state.entries.values())
+    if late:
+        happenings.insert(0, f"{late} late {'entry' if late == 1 else 'entries'}")
     official = sum(state.phase == "official" for state in states.values())
     events = desk.log.head().position
     yield from wrap(
-        f"{official} of {len(classes)} classes are official. On the way: {late} late entries, "
+        f"{official} of {len(classes)} classes are official. On the way: "
         f"{', '.join(happenings)}. Each of them, and every mark, is one of "
         f"{events:,} events.",
         WIDTH,

@@ -36,9 +36,11 @@ def opening(show: ShowStory, classes: Sequence[Planned]) -> Iterator[str]:
     """What is said before the show is played."""
     plan = show.plan
     days = len({each.story.begins.date() for each in classes})
+    rings = len({each.story.ring for each in classes})
     yield f"{plan.name}, {plan.place}, {plan.first_day:%-d} to {plan.last_day:%-d %B %Y}"
     yield from wrap(
-        f"An invented show of {len(classes)} classes on {days} days in {len(show.rings)} rings: "
+        f"An invented show: {len(classes)} classes on {days} days in "
+        f"{rings} {'ring' if rings == 1 else 'rings'}; "
         "nobody in it, no horse and no place is real. Every entry, mark and ruling goes through "
         "the same door as over HTTP. What follows is read back from the log; times are the "
         "show's own, as its tablets tell them, and the log holds the server's time beside each.",
