@@ -12,12 +12,16 @@ from service.desk.desk import Desk
 
 
 class Sign(NamedTuple):
-    """What there is to see, its address, whose key opens it, and what is sent there, if any."""
+    """What there is to see, its address, whose key opens it, and what is sent there, if any.
+
+    ``kept_as`` is the file that it goes into, where it is nothing for a screen.
+    """
 
     says: str
     path: str
     key: str
     sends: str | None = None
+    kept_as: str | None = None
 
 
 def signs(desk: Desk, show: ShowStory, story: ClassStory) -> tuple[Sign, ...]:
@@ -33,6 +37,7 @@ def signs(desk: Desk, show: ShowStory, story: ClassStory) -> tuple[Sign, ...]:
     return (
         Sign("All of its classes", f"/v1/shows/{show.id}/classes?limit=200", "public"),
         Sign("This class as anybody may read it", f"{here}/placing", "public"),
+        Sign("And on paper", f"{here}/results.pdf", "public", kept_as=f"{story.id}.pdf"),
         Sign("As it first was official", f"{here}/placing?at={official.version}", "office"),
         Sign(
             "As it was before the rail work, by the server's clock",
@@ -86,7 +91,8 @@ def signpost(
 
 def curl(url: str, sign: Sign) -> str:
     """One line that asks for it."""
-    parts = ["curl -s", f'-H "Authorization: Bearer ${_variable(sign.key)}"']
+    parts = [f"curl -s -o {sign.kept_as}" if sign.kept_as else "curl -s"]
+    parts.append(f'-H "Authorization: Bearer ${_variable(sign.key)}"')
     if sign.sends is not None:
         parts.append(f"-H 'Content-Type: application/json' -d '{sign.sends}'")
     return " ".join([*parts, f"'{url}{sign.path}'"])

@@ -5,6 +5,7 @@ import re
 import shlex
 from collections.abc import Iterator
 from string import Template
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
@@ -65,14 +66,18 @@ def _commands(lines: list[str], keys: dict[str, str]) -> Iterator[list[str]]:
             yield shlex.split(Template(line).substitute(keys))
 
 
+def _document(answer: TestResponse) -> Any:  # noqa: ANN401 - JSON of any kind, or none
+    return answer.get_json(silent=True)
+
+
 def test_every_line_is_answered(answers: list[TestResponse]) -> None:
-    assert [answer.status_code for answer in answers] == [200] * 10
+    assert [answer.status_code for answer in answers] == [200] * 11
 
 
 def test_the_placings_are_those_of_their_moments(
     answers: list[TestResponse], horsemanship: Held
 ) -> None:
-    _, now, first_official, before_rail, *_ = (answer.get_json() for answer in answers)
+    _, now, _, first_official, before_rail, *_ = (_document(answer) for answer in answers)
     assert (now["version"], now["revision"], now["phase"]) == (
         horsemanship.history.version,
         2,
@@ -87,7 +92,7 @@ def test_the_placings_are_those_of_their_moments(
 
 
 def test_the_protest_the_card_and_the_log_are_there(answers: list[TestResponse]) -> None:
-    *_, card, protests, log, of_show, of_season, refused = (answer.get_json() for answer in answers)
+    *_, card, protests, log, of_show, of_season, refused = (_document(answer) for answer in answers)
     assert of_show["rows"]
     assert of_season["rows"]
     assert len(card["rides"]) == 8
@@ -95,6 +100,14 @@ def test_the_protest_the_card_and_the_log_are_there(answers: list[TestResponse])
     assert log["items"][0]["type"] == "protest.filed"
     assert refused["answers"][0]["status"] == "refused"
     assert refused["answers"][0]["problem"]["code"] == "wrong_phase"
+
+
+def test_the_results_come_on_paper_into_a_file(
+    lines: list[str], answers: list[TestResponse]
+) -> None:
+    assert answers[2].data.startswith(b"%PDF-")
+    [line] = [each for each in lines if " -o " in each]
+    assert line.startswith("  curl -s -o horsemanship.pdf -H ")
 
 
 def test_a_line_quotes_what_it_sends_for_a_shell() -> None:
