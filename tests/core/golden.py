@@ -1,7 +1,8 @@
 """One stored event of each type and schema, as it lies in somebody's log.
 
 ``python -m tests.core.golden`` writes the files that are missing and leaves the others alone: a
-golden file is never edited.
+golden file is never edited. An optional field that came after the file of its schema gets one of
+its own, named by the field.
 """
 
 from datetime import UTC, date, datetime, time
@@ -22,6 +23,23 @@ SCRIBE = Actor(key="key-1", role="scribe", seat="A", device="tablet-1")
 def path_of(kind: type[Event], schema: int) -> Path:
     """Where the golden file of a type and schema lies."""
     return FOLDER / f"{kind.__struct_config__.tag}.v{schema}.json"
+
+
+def paths_of(kind: type[Event], schema: int) -> tuple[Path, ...]:
+    """Every golden file of a type and schema, those of later optional fields last."""
+    first = path_of(kind, schema)
+    return (first, *sorted(FOLDER.glob(f"{first.stem}+*.json")))
+
+
+def later_fields(kind: type[Event]) -> tuple[str, ...]:
+    """The fields of which no golden file of the type's present schema knows."""
+    known = {
+        field
+        for path in paths_of(kind, kind.SCHEMA)
+        if path.exists()
+        for field in msgspec.json.decode(path.read_bytes())["data"]
+    }
+    return tuple(field for field in kind.__struct_fields__ if field not in known)
 
 
 def sample(kind: type[Event]) -> Event:
@@ -78,6 +96,8 @@ def main() -> None:
         path = path_of(kind, kind.SCHEMA)
         if not path.exists():
             path.write_bytes(recorded_bytes(sample(kind)))
+        while fields := later_fields(kind):
+            path.with_stem(f"{path.stem}+{fields[0]}").write_bytes(recorded_bytes(sample(kind)))
 
 
 if __name__ == "__main__":
