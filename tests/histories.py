@@ -133,7 +133,10 @@ class _Teller(Recorder):
             self.do(msgspec.convert(seated, ask.SeatJudge), OFFICE)
         for _ in range(1 + self.pick(4)):
             self.accept()
-        self.do(ask.SetDraw(order=self.shuffled(tuple(self.state.entries))), OFFICE)
+        order = self.shuffled(tuple(self.state.entries))
+        first = self.pick(2) and self.pick(len(order))
+        sections = (first, len(order) - first) if first else None
+        self.do(ask.SetDraw(order=order, sections=sections), OFFICE)
         if not self.pick(4):
             self.before_riding()
 
@@ -350,11 +353,20 @@ class _Teller(Recorder):
         self.accept()
         names = tuple(entry for entry in self.state.entries)
         running = tuple(name for name in names if self.state.entries[name].scratched is None)
-        self.do(ask.RepairDraw(order=self.shuffled(running), reason=REASON), OFFICE)
+        order, sections = self.shuffled(running), None
+        if self.state.sections:
+            order = tuple(sorted(order, key=lambda name: self.state.section(name) or len(running)))
+            counted = [sum(self.state.section(name) == 1 for name in order)]
+            sections = (counted[0], len(order) - counted[0])
+        self.do(ask.RepairDraw(order=order, reason=REASON, sections=sections), OFFICE)
 
     def next_round(self) -> None:
         """Some go on to the next round, and cuts are set for learners."""
-        cut = ask.MakeCut(size=1 + self.pick(3), with_ties=bool(self.pick(2)))
+        cut = ask.MakeCut(
+            size=1 + self.pick(3),
+            with_ties=bool(self.pick(2)),
+            per_section=bool(self.state.sections and self.pick(2)),
+        )
         self.do(self.one((cut, ask.SetContestCuts(cuts=(self.pick(4), 2)))), OFFICE)
 
     def run_off(self) -> None:

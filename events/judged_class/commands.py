@@ -160,17 +160,23 @@ class ScratchEntry(Command, frozen=True, kw_only=True):
 
 
 class SetDraw(Command, frozen=True, kw_only=True):
-    """Set the working order by entry ids, before anyone has been judged."""
+    """Set the working order by entry ids, before anyone has been judged.
+
+    ``sections`` are how many ride in each section; ``None`` leaves everybody in the section that
+    they are in, and ``()`` makes one class of them.
+    """
 
     order: tuple[str, ...]
     seed: str | None = None
+    sections: tuple[int, ...] | None = None
 
 
 class RepairDraw(Command, frozen=True, kw_only=True):
-    """Change the working order, for a reason."""
+    """Change the working order, for a reason; ``sections`` as when it is set."""
 
     order: tuple[str, ...]
     reason: TextRef
+    sections: tuple[int, ...] | None = None
 
 
 class CallEntry(Command, frozen=True, kw_only=True):
@@ -224,10 +230,14 @@ class HoldRunOff(Command, frozen=True, kw_only=True):
 
 
 class MakeCut(Command, frozen=True, kw_only=True):
-    """Send the first ``size`` entries on to the next round, with those tied at the cut or not."""
+    """Send the first ``size`` entries on to the next round, with those tied at the cut or not.
+
+    ``per_section`` takes that many from each section, instead of from all of them together.
+    """
 
     size: int
     with_ties: bool = True
+    per_section: bool = False
 
 
 class SetContestCuts(Command, frozen=True, kw_only=True):
@@ -282,7 +292,7 @@ class RuleProtest(Command, frozen=True, kw_only=True):
 class AwardPrizeMoney(Command, frozen=True, kw_only=True):
     """Award a purse, in cents, by percentages of it for each place; anew only for a reason.
 
-    ``seat`` and ``division`` say whose placing it is for.
+    ``seat``, ``division`` and ``section`` say whose placing it is for.
     """
 
     purse: int
@@ -291,6 +301,7 @@ class AwardPrizeMoney(Command, frozen=True, kw_only=True):
     unfilled: Unfilled = "kept"
     seat: str | None = None
     division: str | None = None
+    section: int | None = None
     reason: TextRef | None = None
 
 
@@ -300,3 +311,4 @@ class WithdrawPrizeMoney(Command, frozen=True, kw_only=True):
     reason: TextRef
     seat: str | None = None
     division: str | None = None
+    section: int | None = None

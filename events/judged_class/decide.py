@@ -11,6 +11,7 @@ from events.judged_class import commands as ask
 from events.judged_class import decide_cards as cards
 from events.judged_class import decide_changes as changes
 from events.judged_class import decide_corrections as corrections
+from events.judged_class import decide_draw as draw
 from events.judged_class import decide_gate as gate
 from events.judged_class import decide_orders as orders
 from events.judged_class import decide_panel as panels
@@ -79,9 +80,9 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.CloseSeat: lambda state, command, on: seats.close_seat(state, command, on.rulebook),
     ask.AcceptEntry: lambda state, command, _: setup.accept_entry(state, command),
     ask.ScratchEntry: lambda state, command, _: setup.scratch(state, command),
-    ask.SetDraw: lambda state, command, _: setup.set_draw(state, command),
-    ask.RepairDraw: lambda state, command, _: setup.repair_draw(state, command),
-    ask.CallEntry: lambda state, command, _: gate.call_entry(state, command),
+    ask.SetDraw: lambda state, command, _: draw.set_draw(state, command),
+    ask.RepairDraw: lambda state, command, _: draw.repair_draw(state, command),
+    ask.CallEntry: lambda state, command, on: gate.call_entry(state, command, on.rulebook),
     ask.RecordMissedGate: lambda state, command, on: gate.miss_gate(state, command, on.rulebook),
     ask.ExcuseEntry: lambda state, command, on: gate.excuse(state, command, on.rulebook),
     ask.RecordOutOfOrder: lambda state, command, _: gate.out_of_order(state, command),

@@ -9,21 +9,29 @@ from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
-LAST_CALL = 3
-"""Common practice: an entry is called to the gate three times."""
+GATE_CALLS = 3
+"""How often an entry is called where its rule book does not say: South Plains, 2015 (abcdocz
+995603), and common practice."""
 
 
-def call_entry(state: ClassState, command: ask.CallEntry) -> tuple[Event, ...]:
+def gate_calls(rulebook: RuleBook) -> int:
+    """How often an entry is called to the gate."""
+    return (rulebook.draw and rulebook.draw.gate_calls) or GATE_CALLS
+
+
+def call_entry(state: ClassState, command: ask.CallEntry, rulebook: RuleBook) -> tuple[Event, ...]:
     """Calls to the gate go up one by one to the last."""
     entry = running_entry(state, command.ref)
+    last = gate_calls(rulebook)
     if command.call <= entry.calls and command.call >= 1:
         return ()
-    if command.call != entry.calls + 1 or command.call > LAST_CALL:
+    if command.call != entry.calls + 1 or command.call > last:
         raise Refusal(
             "call_out_of_turn",
             f"Calls made so far for back number {entry.back_number}: {entry.calls} of "
-            f"{LAST_CALL}; call {command.call} is out of turn.",
+            f"{last}; call {command.call} is out of turn.",
             field="call",
+            rule=f"{rulebook.id} {rulebook.edition}, draw" if rulebook.draw else None,
             calls=entry.calls,
         )
     return (happened.EntryCalled(entry=entry.id, call=command.call),)

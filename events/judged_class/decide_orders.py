@@ -8,7 +8,7 @@ from events.judged_class import events as happened
 from events.judged_class.decide_cards import rider_on_card
 from events.judged_class.evolve import evolve
 from events.judged_class.references import card_of
-from events.judged_class.standing import basis, scores, seat_placing, stale_orders
+from events.judged_class.standing import basis, rivals, scores, seat_placing, stale_orders
 from events.judged_class.state import Card, ClassState, StandingOrder
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
@@ -31,7 +31,7 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
     _check_lifts_nobody(rulebook, names, known)
     if command.by != "rail_work" or rulebook.rail.role == "ties":
         _check_equal(names, known)
-    placing = seat_placing(state, card, rulebook)
+    placing = seat_placing(state, card, rulebook, _one_section(state, names))
     _check_whole_ties(placing, names)
     _check_reach(rulebook, command, placing, names)
     event = happened.OrderSet(
@@ -77,7 +77,9 @@ def confirm_order(
             field="order_id",
             entries=tuple(gone),
         )
-    _check_whole_ties(seat_placing(state, card, rulebook), order.event.order, field="order_id")
+    among = rivals(state, order.event.order[0])
+    placing = seat_placing(state, card, rulebook, among)
+    _check_whole_ties(placing, order.event.order, field="order_id")
     now = basis(order.event.order, known)
     if now == order.basis:
         return ()
@@ -118,6 +120,23 @@ def _named(state: ClassState, command: ask.SetOrder) -> tuple[str, ...]:
     if len(names) < _AT_LEAST:
         raise Refusal("order_too_short", "An order names at least two entries.", field="order")
     return tuple(names)
+
+
+def _one_section(state: ClassState, names: tuple[str, ...]) -> frozenset[str] | None:
+    """Those whom all the named are placed among; nobody is compared with another section."""
+    among = rivals(state, names[0])
+    other = next((i for i, name in enumerate(names) if among and name not in among), None)
+    if other is not None:
+        raise Refusal(
+            "order_crosses_sections",
+            f"Back number {state.entries[names[other]].back_number} rides in section "
+            f"{state.section(names[other])}, the first one named in section "
+            f"{state.section(names[0])}: an order names entries of one section.",
+            field=f"order[{other}]",
+            rule="each section is placed by itself",
+            entry=names[other],
+        )
+    return among
 
 
 def _standing(card: Card, order_id: str) -> StandingOrder:
@@ -211,7 +230,8 @@ def _check_reach(
 def _check_effect(state: ClassState, event: happened.OrderSet, rulebook: RuleBook) -> None:
     """A judge who puts entries in order must find them in that order afterwards."""
     after = evolve(state, event)
-    rows = seat_placing(after, after.cards[event.seat], rulebook)
+    among = rivals(after, event.order[0])
+    rows = seat_placing(after, after.cards[event.seat], rulebook, among)
     places = {row.entry: row.place for row in rows if row.place is not None}
     found = [places[name] for name in event.order]
     if found != sorted(set(found)):

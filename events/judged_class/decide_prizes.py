@@ -20,7 +20,9 @@ def award(state: ClassState, command: ask.AwardPrizeMoney, rulebook: RuleBook) -
     """A purse is awarded once for each placing; awarding it anew takes a reason."""
     if command.purse < 1:
         raise Refusal("purse_empty", "A purse holds at least one cent.", field="purse")
-    places = paid_places(state, rulebook, seat=command.seat, division=command.division)
+    places = paid_places(
+        state, rulebook, seat=command.seat, division=command.division, section=command.section
+    )
     by = happened.PrizeSchedule(
         percentages=command.percentages, odd_cents=command.odd_cents, unfilled=command.unfilled
     )
@@ -35,9 +37,10 @@ def award(state: ClassState, command: ask.AwardPrizeMoney, rulebook: RuleBook) -
         odd_cents=paid.odd_cents,
         seat=command.seat,
         division=command.division,
+        section=command.section,
         reason=command.reason,
     )
-    known = state.purses.get((command.seat, command.division))
+    known = state.purses.get((command.seat, command.division, command.section))
     if known is not None and _same(known.event, event):
         return ()
     if known is not None and command.reason is None:
@@ -51,13 +54,15 @@ def award(state: ClassState, command: ask.AwardPrizeMoney, rulebook: RuleBook) -
 
 def withdraw(state: ClassState, command: ask.WithdrawPrizeMoney) -> tuple[Event, ...]:
     """What was not awarded is withdrawn already."""
-    if (command.seat, command.division) not in state.purses:
+    if (command.seat, command.division, command.section) not in state.purses:
         return ()
-    return (
-        happened.PrizeMoneyWithdrawn(
-            reason=command.reason, seat=command.seat, division=command.division
-        ),
+    event = happened.PrizeMoneyWithdrawn(
+        reason=command.reason,
+        seat=command.seat,
+        division=command.division,
+        section=command.section,
     )
+    return (event,)
 
 
 def paid_out(purse: int, by: happened.PrizeSchedule, places: Mapping[str, int]) -> Payout:

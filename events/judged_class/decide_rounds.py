@@ -1,5 +1,7 @@
 """Decisions about run-offs, and the cut to the next round."""
 
+from collections.abc import Sequence
+
 from events.envelope import Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
@@ -8,6 +10,7 @@ from events.judged_class.decide_results import refuse_outdated
 from events.judged_class.decide_unscored import named_once
 from events.judged_class.panel import panel_result
 from events.judged_class.references import running_entry
+from events.judged_class.standing import rivals, sections
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
@@ -23,7 +26,8 @@ def hold_run_off(
     event = happened.RunOffHeld(order=order, declined=declined, award_to=award_to)
     if any(known.event == event for known in state.run_offs):
         return ()
-    result = panel_result(state, rulebook)
+    among = rivals(state, (*order, *declined)[0]) if order or declined else None
+    result = panel_result(state, rulebook, among)
     if result.method == "separate":
         raise Refusal(
             "run_off_not_a_tie",
@@ -63,19 +67,32 @@ def set_contest_cuts(state: ClassState, command: ask.SetContestCuts) -> tuple[Ev
 
 
 def make_cut(state: ClassState, command: ask.MakeCut, rulebook: RuleBook) -> tuple[Event, ...]:
-    """The first entries go on; those tied at the cut all do, or none of them does."""
+    """The first entries go on, of all or of each section; those tied at the cut all do, or none."""
     if command.size < 1:
         raise Refusal("cut_empty", "At least one entry goes on.", field="size")
     refuse_outdated(state, "a cut is made from results that have been posted")
-    groups = ranked_for_cut(state, rulebook)
+    if command.per_section and not state.sections:
+        raise Refusal("class_without_sections", "The class is ridden as one.", field="per_section")
+    parts = tuple(sections(state)) if command.per_section else (None,)
+    cuts = [_first(ranked_for_cut(state, rulebook, part), command) for part in parts]
+    event = happened.CutMade(
+        size=command.size,
+        qualified=tuple(name for qualified, _ in cuts for name in qualified),
+        tied_out=tuple(name for _, tied_out in cuts for name in tied_out),
+        per_section=command.per_section,
+    )
+    return () if state.cut is not None and state.cut.event == event else (event,)
+
+
+def _first(
+    groups: Sequence[tuple[str, ...]], command: ask.MakeCut
+) -> tuple[Sequence[str], tuple[str, ...]]:
+    """The first of the groups that fit in the cut, and those whom a tie at it keeps out."""
     qualified: list[str] = []
-    tied_out: tuple[str, ...] = ()
     for group in groups:
         if len(qualified) >= command.size:
             break
         if len(qualified) + len(group) > command.size and not command.with_ties:
-            tied_out = group
-            break
+            return qualified, group
         qualified.extend(group)
-    event = happened.CutMade(size=command.size, qualified=tuple(qualified), tied_out=tied_out)
-    return () if state.cut is not None and state.cut.event == event else (event,)
+    return qualified, ()

@@ -117,52 +117,6 @@ def scratch(state: ClassState, command: ask.ScratchEntry) -> tuple[Event, ...]:
     return (happened.EntryScratched(entry=entry.id, reason=command.reason),)
 
 
-def set_draw(state: ClassState, command: ask.SetDraw) -> tuple[Event, ...]:
-    """The draw names every running entry once."""
-    _check_order(state, command.order)
-    if state.draw == command.order:
-        return ()
-    return (happened.DrawSet(order=command.order, seed=command.seed),)
-
-
-def repair_draw(state: ClassState, command: ask.RepairDraw) -> tuple[Event, ...]:
-    """A draw is repaired for a reason, and still names every running entry once."""
-    if not state.draw:
-        raise Refusal("no_draw_yet", "There is no draw to repair yet.", field="order")
-    _check_order(state, command.order)
-    if state.draw == command.order:
-        return ()
-    return (happened.DrawRepaired(order=command.order, reason=command.reason),)
-
-
-def _check_order(state: ClassState, order: tuple[str, ...]) -> None:
-    for index, name in enumerate(order):
-        if name not in state.entries:
-            raise Refusal(
-                "unknown_entry", f"No entry has the id {name}.", field=f"order[{index}]", entry=name
-            )
-        if name in order[:index]:
-            raise Refusal(
-                "draw_names_twice",
-                f"Back number {state.entries[name].back_number} is drawn twice.",
-                field=f"order[{index}]",
-                entry=name,
-            )
-    left_out = [
-        entry
-        for entry in state.entries.values()
-        if entry.scratched is None and entry.id not in order
-    ]
-    if left_out:
-        numbers = ", ".join(str(entry.back_number) for entry in left_out)
-        raise Refusal(
-            "draw_leaves_out",
-            f"The draw leaves out back number {numbers}.",
-            field="order",
-            entries=tuple(entry.id for entry in left_out),
-        )
-
-
 def _judged_by(state: ClassState, entry: Entry) -> list[Card]:
     """The judges' cards on which something stands for the entry; a learner's never counts."""
     cards = state.cards.values()

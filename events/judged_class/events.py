@@ -207,17 +207,23 @@ class EntryScratched(Event, frozen=True, kw_only=True, tag="class.entry_scratche
 
 
 class DrawSet(Event, frozen=True, kw_only=True, tag="class.draw_set"):
-    """The working order was set; working-order number 1 is the first entry named."""
+    """The working order was set; working-order number 1 is the first entry named.
+
+    ``sections`` are how many of the order ride in each section, one section after another; there
+    are none where the class is ridden as one. Numbers run on from one section to the next.
+    """
 
     order: tuple[str, ...]
     seed: str | None = None
+    sections: tuple[int, ...] = ()
 
 
 class DrawRepaired(Event, frozen=True, kw_only=True, tag="class.draw_repaired"):
-    """The working order was changed, for a reason."""
+    """The working order was changed, for a reason; ``sections`` as they are from now on."""
 
     order: tuple[str, ...]
     reason: TextRef
+    sections: tuple[int, ...] = ()
 
 
 class EntryCalled(Event, frozen=True, kw_only=True, tag="class.entry_called"):
@@ -280,11 +286,15 @@ class ContestCutsSet(Event, frozen=True, kw_only=True, tag="class.contest_cuts_s
 
 
 class CutMade(Event, frozen=True, kw_only=True, tag="class.cut_made"):
-    """The entries that go on to the next round, best first; ``tied_out`` were left out at a tie."""
+    """The entries that go on to the next round, best first; ``tied_out`` were left out at a tie.
+
+    With ``per_section`` they are the best of each section in turn, ``size`` from each.
+    """
 
     size: int
     qualified: tuple[str, ...]
     tied_out: tuple[str, ...] = ()
+    per_section: bool = False
 
 
 ClassEvent = (

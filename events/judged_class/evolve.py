@@ -91,7 +91,7 @@ def _entry_scratched(state: ClassState, event: happened.EntryScratched, version:
 def _draw_set(
     state: ClassState, event: happened.DrawSet | happened.DrawRepaired, _: int
 ) -> ClassState:
-    return _replace(state, draw=event.order)
+    return _replace(state, draw=event.order, sections=event.sections)
 
 
 def _entry_called(state: ClassState, event: happened.EntryCalled, _: int) -> ClassState:
@@ -198,14 +198,14 @@ def _on_protest(state: ClassState, protest: str, **changes: object) -> ClassStat
 def _prize_money_awarded(
     state: ClassState, event: happened.PrizeMoneyAwarded, version: int
 ) -> ClassState:
-    purses = {**state.purses, (event.seat, event.division): Known(version, event)}
+    purses = {**state.purses, (event.seat, event.division, event.section): Known(version, event)}
     return _replace(state, purses=purses)
 
 
 def _prize_money_withdrawn(
     state: ClassState, event: happened.PrizeMoneyWithdrawn, _: int
 ) -> ClassState:
-    gone = (event.seat, event.division)
+    gone = (event.seat, event.division, event.section)
     left = {paid: known for paid, known in state.purses.items() if paid != gone}
     return _replace(state, purses=left)
 

@@ -1,25 +1,30 @@
-"""The places that a purse is paid for: those of one judge, or of all together; of a division."""
+"""The places that a purse is paid for: of one judge or of all together, a section, a division."""
 
 from collections.abc import Mapping
 
 from events.judged_class.panel import panel_result
-from events.judged_class.standing import divisions, seat_placing
+from events.judged_class.standing import divisions, seat_placing, sections
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
 
 def paid_places(
-    state: ClassState, book: RuleBook, *, seat: str | None = None, division: str | None = None
+    state: ClassState,
+    book: RuleBook,
+    *,
+    seat: str | None = None,
+    division: str | None = None,
+    section: int | None = None,
 ) -> Mapping[str, int]:
     """The place of every placed entry in the placing that is named; or a refusal.
 
     Without a seat it is what the judges place together; where each judge's card is a result of its
-    own, one of several has to be named.
+    own, one of several has to be named, and so has the section of a class ridden in sections.
     """
-    among = None
+    among = _section(state, section)
     if division is not None:
-        among = divisions(state).get(division)
+        among = divisions(state, among).get(division)
         if among is None:
             raise Refusal(
                 "unknown_division",
@@ -45,3 +50,19 @@ def paid_places(
         )
     rows = seat_placing(state, chosen[0], book, among)
     return {row.entry: row.place for row in rows if row.place is not None}
+
+
+def _section(state: ClassState, wanted: int | None) -> frozenset[str] | None:
+    """Those of the section that is paid for; ``None`` where the class is ridden as one."""
+    known = sections(state)
+    if wanted is None and not known:
+        return None
+    if wanted is None or wanted not in known:
+        raise Refusal(
+            "unknown_section",
+            f"Say which section is paid for: the class is ridden in sections 1 to {len(known)}."
+            if known
+            else "The class is not ridden in sections.",
+            field="section",
+        )
+    return known[wanted]

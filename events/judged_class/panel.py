@@ -1,11 +1,11 @@
-"""What the judges of a class come to together, and in each division."""
+"""What the judges of a class come to together, in each section and in each division."""
 
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 import msgspec
 
-from events.judged_class.standing import scores, seat_placing
+from events.judged_class.standing import scores, seat_placing, sections
 from events.judged_class.state import ClassState
 from events.rulebook.model import PanelChoice, PanelMethod, RuleBook, SeatShare
 from events.scoring.panel.cards import (
@@ -46,7 +46,14 @@ def panel_choice(state: ClassState, book: RuleBook) -> PanelChoice:
 def panel_result(
     state: ClassState, book: RuleBook, among: Collection[str] | None = None
 ) -> PanelResult:
-    """The panel's result over all entries, or over those of a division."""
+    """The panel's result over all entries, or over those of a section or a division.
+
+    A class ridden in sections has its sections' results, one after another, once all are there.
+    """
+    if among is None and state.sections:
+        return _one_after_another(
+            [panel_result(state, book, part) for part in sections(state).values()]
+        )
     choice = panel_choice(state, book)
     if choice.method == "separate":
         return PanelResult(method=choice.method)
@@ -93,6 +100,21 @@ def misfit(state: ClassState, choice: PanelChoice, seats: Sequence[str]) -> str 
     except PanelUnfit as unfit:
         return str(unfit)
     return None
+
+
+def _one_after_another(parts: Sequence[PanelResult]) -> PanelResult:
+    missing: dict[str, tuple[str, ...]] = {}
+    for part in parts:
+        for seat, entries in part.unfinished:
+            missing[seat] = (*missing.get(seat, ()), *entries)
+    unfit = next((part.unfit for part in parts if part.unfit is not None), None)
+    whole = not missing and unfit is None
+    return PanelResult(
+        method=parts[0].method,
+        rows=tuple(row for part in parts for row in part.rows) if whole else (),
+        unfinished=tuple(sorted(missing.items())),
+        unfit=unfit,
+    )
 
 
 def seat_cards(

@@ -32,8 +32,9 @@ class PrizeMoneyAwarded(Event, frozen=True, kw_only=True, tag="prize_money.award
     """A purse was awarded by a schedule, on official results, in cents.
 
     It is the prizes, what the schedule leaves of it, the money of places that nobody holds, and
-    what rounding left. ``results`` is the version that made the results official; ``seat`` and
-    ``division`` say whose placing it is for, where it is not that of the whole panel and class.
+    what rounding left. ``results`` is the version that made the results official; ``seat``,
+    ``division`` and ``section`` say whose placing it is for, where it is not that of the whole
+    panel and class.
     """
 
     purse: int
@@ -45,6 +46,7 @@ class PrizeMoneyAwarded(Event, frozen=True, kw_only=True, tag="prize_money.award
     odd_cents: int = 0
     seat: str | None = None
     division: str | None = None
+    section: int | None = None
     reason: TextRef | None = None
 
 
@@ -54,3 +56,4 @@ class PrizeMoneyWithdrawn(Event, frozen=True, kw_only=True, tag="prize_money.wit
     reason: TextRef
     seat: str | None = None
     division: str | None = None
+    section: int | None = None

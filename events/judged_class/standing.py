@@ -1,6 +1,7 @@
 """What the cards of a class come to under its rule book, at whatever version the state is."""
 
 from collections.abc import Collection, Mapping
+from itertools import accumulate, chain
 from typing import assert_never
 
 from events.judged_class.events import BasisLine, EntryExcused, EntryMissedGate, OutcomeCalled
@@ -90,10 +91,15 @@ def ride_score(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> R
 def _was_left_out(state: ClassState, card: Card, entry: Entry) -> bool:
     """Whether a judge who does not place the entry said so with it in the class.
 
-    A round that another follows may be judged by calling back alone (common practice).
+    A round that another follows may be judged by calling back alone (common practice). In a class
+    ridden in sections the judge must have placed somebody of the entry's section.
     """
     if card.placed is not None:
         said = card.placed.version
+        section = state.section(entry.id)
+        named = {state.section(name) for name in card.placed.event.order}
+        if state.sections and section not in named:
+            return False
     elif card.called_back is not None and state.leads_on:
         said = card.called_back.version
     else:
@@ -112,13 +118,28 @@ def scores(
     }
 
 
-def divisions(state: ClassState) -> Mapping[str, frozenset[str]]:
-    """The running entries of each division, by its name."""
-    names = sorted({name for entry in running_entries(state) for name in entry.divisions})
+def sections(state: ClassState) -> Mapping[int, frozenset[str]]:
+    """The running entries of each section by its number; empty where the class is ridden as one."""
+    running = frozenset(entry.id for entry in running_entries(state))
+    ends = enumerate(zip(state.sections, accumulate(state.sections), strict=True), start=1)
     return {
-        name: frozenset(e.id for e in running_entries(state) if name in e.divisions)
-        for name in names
+        number: running.intersection(state.draw[end - size : end]) for number, (size, end) in ends
     }
+
+
+def rivals(state: ClassState, entry: str) -> frozenset[str] | None:
+    """The running entries of an entry's section; ``None`` where it is placed among all."""
+    number = state.section(entry)
+    return None if number is None else sections(state)[number]
+
+
+def divisions(
+    state: ClassState, among: Collection[str] | None = None
+) -> Mapping[str, frozenset[str]]:
+    """The running entries of each division by its name, of all or of those ``among``."""
+    running = [e for e in running_entries(state) if among is None or e.id in among]
+    names = sorted({name for entry in running for name in entry.divisions})
+    return {name: frozenset(e.id for e in running if name in e.divisions) for name in names}
 
 
 def orders(card: Card, among: Collection[str] | None = None) -> tuple[JudgesOrder, ...]:
@@ -152,7 +173,14 @@ def basis(names: tuple[str, ...], known: Mapping[str, RideScore]) -> tuple[Basis
 def seat_placing(
     state: ClassState, card: Card, book: RuleBook, among: Collection[str] | None = None
 ) -> tuple[Placed, ...]:
-    """The placing of one card: every running entry, or those ``among``, placed ones first."""
+    """The placing of one card: every running entry, or those ``among``, placed ones first.
+
+    A class ridden in sections is placed section by section, which is how it comes here unless some
+    entries are asked for; ``among`` may be everybody, to rank sections against one another.
+    """
+    if among is None and state.sections:
+        parts = _parts(state)
+        return tuple(chain.from_iterable(seat_placing(state, card, book, part) for part in parts))
     maneuvers = state.pattern.maneuvers if state.pattern else ()
     return place(book, scores(state, card, book, among), orders(card, among), maneuvers)
 
@@ -162,9 +190,23 @@ def stale_orders(state: ClassState, card: Card, book: RuleBook) -> tuple[str, ..
 
     The totals under them have moved, or somebody whom they do not name has joined a tie.
     """
-    rows = seat_placing(state, card, book)
-    stale = unsettled(orders(card), scores(state, card, book), rows)
-    return tuple(order.order_id for order in stale)
+    stale = {
+        order.order_id
+        for part in (_parts(state) if state.sections else (None,))
+        for order in unsettled(
+            orders(card, part),
+            scores(state, card, book, part),
+            seat_placing(state, card, book, part),
+        )
+    }
+    return tuple(o.event.order_id for o in card.orders if o.event.order_id in stale)
+
+
+def _parts(state: ClassState) -> tuple[frozenset[str], ...]:
+    """The sections in turn, and last those who are in none since they were not drawn yet."""
+    drawn = tuple(sections(state).values())
+    waiting = frozenset(entry.id for entry in running_entries(state)).difference(*drawn)
+    return (*drawn, waiting)
 
 
 def class_size(state: ClassState, book: RuleBook, among: Collection[str] | None = None) -> int:

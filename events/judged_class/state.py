@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from itertools import accumulate
 from typing import Generic, Literal, TypeVar
 
 import msgspec
@@ -117,13 +118,14 @@ class Protest(msgspec.Struct, frozen=True, kw_only=True):
         return self.withdrawn is None and self.ruled is None
 
 
-Paid = tuple[str | None, str | None]
+Paid = tuple[str | None, str | None, int | None]
 """Whose placing a purse is for: the seat, or the whole panel; the division, or the whole class."""
 
 
 class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     """A class as it is known at one version of its stream.
 
+    ``sections`` are how many of the draw ride in each section, none where it is ridden as one.
     ``revision`` counts the postings. ``posted_at`` is the version of the last posting,
     ``official_at`` that at which results last became official (0: never), and ``changed_at`` that
     of the last event that could move a result.
@@ -134,6 +136,7 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     pattern: happened.PatternSet | None = None
     entries: Mapping[str, Entry] = {}
     draw: tuple[str, ...] = ()
+    sections: tuple[int, ...] = ()
     cards: Mapping[str, Card] = {}
     phase: Phase = "unscheduled"
     revision: int = 0
@@ -164,6 +167,14 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
     def working_order(self, entry: str) -> int | None:
         """The working-order number of an entry: its place in the draw, from 1."""
         return self.draw.index(entry) + 1 if entry in self.draw else None
+
+    def section(self, entry: str) -> int | None:
+        """The section that an entry rides in, from 1; ``None`` without sections or a draw."""
+        number = self.working_order(entry)
+        if number is None:
+            return None
+        last_numbers = enumerate(accumulate(self.sections), start=1)
+        return next((section for section, last in last_numbers if number <= last), None)
 
 
 INITIAL = ClassState()

@@ -81,7 +81,7 @@ class EarnedLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Result(msgspec.Struct, frozen=True, kw_only=True):
-    """One placing that earns points: a seat's or the panel's, of the class or of a division."""
+    """One placing that earns points: a seat's or the panel's, of a class, section or division."""
 
     division: str | None
     seat: str | None
@@ -151,10 +151,14 @@ def _eligible(rules: AwardRules, entry: ResultEntry) -> bool:
 
 
 def _results(document: ResultDocument) -> Iterator[_Result]:
-    yield from _placings(None, document.seats, document.panel, document.entries)
-    for division in document.divisions:
-        among = [entry for entry in document.entries if division.name in entry.divisions]
-        yield from _placings(division.name, division.seats, division.panel, among)
+    """Each section is a class of its own: its size is the size that points go by."""
+    for part in document.sections or (document,):
+        named = {row.entry for seat in part.seats for row in seat.rows}
+        among = [entry for entry in document.entries if entry.entry in named]
+        yield from _placings(None, part.seats, part.panel, among)
+        for division in part.divisions:
+            theirs = [entry for entry in among if division.name in entry.divisions]
+            yield from _placings(division.name, division.seats, division.panel, theirs)
 
 
 def _placings(

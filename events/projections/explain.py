@@ -7,7 +7,7 @@ import msgspec
 
 from events.half_points import HalfPoints, to_text
 from events.judged_class.references import card_of
-from events.judged_class.standing import orders, scores
+from events.judged_class.standing import orders, rivals, scores
 from events.judged_class.state import Card, ClassState
 from events.projections.card import RideLine, card_view
 from events.projections.history import History, Witness
@@ -41,7 +41,8 @@ class PlaceStep(msgspec.Struct, frozen=True, kw_only=True):
 class Explanation(msgspec.Struct, frozen=True, kw_only=True):
     """Every term of an entry's total on one card and every step that gave its place.
 
-    The terms add up to ``total`` unless the outcome leaves none.
+    The place is that in ``section``, where the class is ridden in sections. The terms add up to
+    ``total`` unless the outcome leaves none.
     """
 
     version: int
@@ -57,6 +58,7 @@ class Explanation(msgspec.Struct, frozen=True, kw_only=True):
     outcome: str | None
     outcome_witness: Witness | None
     missing: tuple[str, ...]
+    section: int | None = None
 
 
 def explain(
@@ -93,6 +95,7 @@ def explain(
         outcome=outcome.wording if outcome else None,
         outcome_witness=history.witness(outcome.version) if outcome else None,
         missing=tuple(_missing_words(part) for part in line.score.missing),
+        section=state.section(entry),
     )
 
 
@@ -169,11 +172,12 @@ def _steps(
     Each step is the very placing that counts, under a rule book cut short after that step.
     """
     card, entry = of
-    known = scores(state, card, book)
+    among = rivals(state, entry)
+    known, standing = scores(state, card, book, among), orders(card, among)
     maneuvers = state.pattern.maneuvers if state.pattern else ()
     steps: list[PlaceStep] = []
     for name, cut in _cuts(book):
-        row = next(r for r in place(cut, known, orders(card), maneuvers) if r.entry == entry)
+        row = next(r for r in place(cut, known, standing, maneuvers) if r.entry == entry)
         if row.place is None:
             return ()
         if steps and (steps[-1].place, steps[-1].tied) == (row.place, row.tied):
@@ -236,9 +240,9 @@ def as_text(of: Explanation) -> tuple[str, ...]:
     place_now = (
         "no place" if of.place is None else f"place {of.place}{' (shared)' if of.tied else ''}"
     )
-    lines = [
-        f"Back number {of.back_number}, card of seat {of.seat}, event {of.version}: {place_now}."
-    ]
+    within = "" if of.section is None else f" in section {of.section}"
+    card = f"card of seat {of.seat}, event {of.version}"
+    lines = [f"Back number {of.back_number}, {card}: {place_now}{within}."]
     lines += [_term_line(term) for term in of.terms]
     if of.total is not None:
         lines.append(f"{to_text(of.total):>8}  Total")

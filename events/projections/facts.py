@@ -13,6 +13,7 @@ FactKind = Literal[
     "schedule",
     "pattern",
     "draw",
+    "sections",
     "phase",
     "entry",
     "horse",
@@ -121,6 +122,8 @@ def _class(state: ClassState) -> Iterator[Pair]:
         yield FactKey("pattern"), StandingFact(_plain(state.pattern), None)
     if state.draw:
         yield FactKey("draw"), StandingFact(state.draw, None)
+    if state.sections:
+        yield FactKey("sections"), StandingFact(state.sections, None)
     for number, run_off in enumerate(state.run_offs, start=1):
         yield FactKey("run_off", item=str(number)), _known(run_off)
     if state.contest_cuts:

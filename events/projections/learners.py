@@ -72,7 +72,7 @@ class LearnerReport(msgspec.Struct, frozen=True, kw_only=True):
     """A learner's card beside the card of one judge.
 
     ``contest`` is the score by cuts, ``None`` unless cuts are set for as many places as the judge
-    placed, one entry to each.
+    placed, one entry to each, in a class ridden as one.
     """
 
     seat: str
@@ -213,7 +213,12 @@ def _contest(
 ) -> ContestScore | None:
     order = [row.entry for row in official.rows if row.place is not None]
     tied = any(row.tied for row in official.rows)
-    if not state.contest_cuts or tied or len(order) != len(state.contest_cuts) + 1:
+    if (
+        not state.contest_cuts
+        or state.sections
+        or tied
+        or len(order) != len(state.contest_cuts) + 1
+    ):
         return None
     own = [row.entry for row in learnt.rows if row.place is not None and row.entry in order]
     return contest_score(order, own, state.contest_cuts, rule or _UNFINISHED_IS_NOUGHT)

@@ -1,4 +1,4 @@
-"""The placing of a class as it stands at a version: each seat's, the panel's, each division's."""
+"""The placing of a class as it stands at a version: of seats and panel, sections and divisions."""
 
 from collections.abc import Collection
 from fractions import Fraction
@@ -8,7 +8,14 @@ import msgspec
 
 from events.half_points import HalfPoints
 from events.judged_class.panel import panel_result
-from events.judged_class.standing import class_size, divisions, scores, seat_placing, stale_orders
+from events.judged_class.standing import (
+    class_size,
+    divisions,
+    scores,
+    seat_placing,
+    sections,
+    stale_orders,
+)
 from events.judged_class.state import Card, CardKind, ClassState, Phase
 from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook
 
@@ -16,7 +23,8 @@ from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook
 class PlacingRow(msgspec.Struct, frozen=True, kw_only=True):
     """One entry's line on a seat's placing; ``place`` is ``None`` where it takes none.
 
-    ``milliseconds`` is the time with its penalties in a timed class.
+    ``milliseconds`` is the time with its penalties in a timed class. ``place`` is that among the
+    entries of ``section``, where the class is ridden in sections.
     """
 
     entry: str
@@ -30,6 +38,7 @@ class PlacingRow(msgspec.Struct, frozen=True, kw_only=True):
     parted_by: str | None
     stale: bool
     milliseconds: int | None = None
+    section: int | None = None
 
 
 class SeatPlacing(msgspec.Struct, frozen=True, kw_only=True):
@@ -57,6 +66,7 @@ class PanelRow(msgspec.Struct, frozen=True, kw_only=True):
     tied: bool
     figure: Fraction | None
     parted_by: str | None
+    section: int | None = None
 
 
 class PanelPlacing(msgspec.Struct, frozen=True, kw_only=True):
@@ -79,8 +89,22 @@ class DivisionPlacing(msgspec.Struct, frozen=True, kw_only=True):
     panel: PanelPlacing
 
 
+class SectionPlacing(msgspec.Struct, frozen=True, kw_only=True):
+    """The result of one section, which is placed as a class of its own, divisions too."""
+
+    section: int
+    class_size: int
+    seats: tuple[SeatPlacing, ...]
+    panel: PanelPlacing
+    divisions: tuple[DivisionPlacing, ...]
+
+
 class ClassPlacing(msgspec.Struct, frozen=True, kw_only=True):
-    """The placing of a class at ``version``, as the rule book makes it from what was known then."""
+    """The placing of a class at ``version``, as the rule book makes it from what was known then.
+
+    Where it is ridden in ``sections`` each of them is a result of its own; ``seats`` and ``panel``
+    then list them one after another, and divisions are those of each section.
+    """
 
     version: int
     phase: Phase
@@ -89,6 +113,7 @@ class ClassPlacing(msgspec.Struct, frozen=True, kw_only=True):
     seats: tuple[SeatPlacing, ...]
     panel: PanelPlacing
     divisions: tuple[DivisionPlacing, ...]
+    sections: tuple[SectionPlacing, ...] = ()
 
 
 class Caution(msgspec.Struct, frozen=True, kw_only=True):
@@ -109,19 +134,39 @@ def placing(state: ClassState, book: RuleBook) -> ClassPlacing:
         class_size=class_size(state, book),
         seats=tuple(_seat(state, card, book) for _, card in sorted(state.cards.items())),
         panel=_panel(state, book),
-        divisions=tuple(
-            DivisionPlacing(
-                name=name,
+        divisions=() if state.sections else _divisions(state, book),
+        sections=tuple(
+            SectionPlacing(
+                section=number,
                 class_size=class_size(state, book, among),
-                seats=tuple(
-                    _seat(state, card, book, among)
-                    for _, card in sorted(state.cards.items())
-                    if card.kind == "judge"
-                ),
+                seats=_judges(state, book, among),
                 panel=_panel(state, book, among),
+                divisions=_divisions(state, book, among),
             )
-            for name, among in divisions(state).items()
+            for number, among in sections(state).items()
         ),
+    )
+
+
+def _divisions(
+    state: ClassState, book: RuleBook, within: Collection[str] | None = None
+) -> tuple[DivisionPlacing, ...]:
+    return tuple(
+        DivisionPlacing(
+            name=name,
+            class_size=class_size(state, book, among),
+            seats=_judges(state, book, among),
+            panel=_panel(state, book, among),
+        )
+        for name, among in divisions(state, within).items()
+    )
+
+
+def _judges(state: ClassState, book: RuleBook, among: Collection[str]) -> tuple[SeatPlacing, ...]:
+    return tuple(
+        _seat(state, card, book, among)
+        for _, card in sorted(state.cards.items())
+        if card.kind == "judge"
     )
 
 
@@ -170,6 +215,7 @@ def _panel(state: ClassState, book: RuleBook, among: Collection[str] | None = No
                 tied=row.tied,
                 figure=row.figure,
                 parted_by=row.parted_by,
+                section=state.section(row.entry),
             )
             for row in result.rows
         ),
@@ -200,6 +246,7 @@ def _seat(
                 parted_by=row.parted_by,
                 stale=row.stale,
                 milliseconds=times[row.entry].milliseconds if times else None,
+                section=state.section(row.entry) if state.sections else None,
             )
             for row in seat_placing(state, card, book, among)
         ),

@@ -42,7 +42,9 @@ def _standing(state: ClassState, book: RuleBook, event: PrizeMoneyAwarded) -> St
     if state.phase != "official":
         return "open"
     try:
-        places = paid_places(state, book, seat=event.seat, division=event.division)
+        places = paid_places(
+            state, book, seat=event.seat, division=event.division, section=event.section
+        )
         now = prizes(paid_out(event.purse, event.schedule, places))
     except Refusal:  # whose placing it was is not there any more
         return "stale"

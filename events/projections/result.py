@@ -15,7 +15,13 @@ from events.judged_class import events as happened
 from events.judged_class.standing import running_entries
 from events.projections.compare import Standing, moved
 from events.projections.history import History
-from events.projections.placing import ClassPlacing, PanelPlacing, SeatPlacing, placing
+from events.projections.placing import (
+    ClassPlacing,
+    DivisionPlacing,
+    PanelPlacing,
+    SeatPlacing,
+    placing,
+)
 from events.proof.text import to_base64
 from events.rulebook.model import OutcomeKind, PanelMethod, RuleBook, RuleBookRef
 
@@ -23,8 +29,11 @@ FORMAT = 1
 _encode = msgspec.json.Encoder(order="sorted").encode
 
 
-class ResultRow(msgspec.Struct, frozen=True, kw_only=True):
-    """One entry's official line on one card; ``total`` in half points, times in milliseconds."""
+class ResultRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One entry's official line on one card; ``total`` in half points, times in milliseconds.
+
+    ``section`` is the one in which it has its place; a class ridden as one leaves it out.
+    """
 
     entry: str
     back_number: int
@@ -34,6 +43,7 @@ class ResultRow(msgspec.Struct, frozen=True, kw_only=True):
     total: HalfPoints | None
     outcome: OutcomeKind | None
     milliseconds: int | None
+    section: int | None = None
 
 
 class SeatResult(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -55,10 +65,10 @@ class ResultEntry(msgspec.Struct, frozen=True, kw_only=True):
     divisions: tuple[str, ...]
 
 
-class PanelResultRow(msgspec.Struct, frozen=True, kw_only=True):
+class PanelResultRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One entry's official line of the whole panel.
 
-    ``figure`` is exact: a whole number or a fraction such as ``425/2``.
+    ``figure`` is exact: a whole number or a fraction such as ``425/2``. ``section`` as on a card.
     """
 
     entry: str
@@ -66,6 +76,7 @@ class PanelResultRow(msgspec.Struct, frozen=True, kw_only=True):
     place: int | None
     tied: bool
     figure: str | None
+    section: int | None = None
 
 
 class PanelResultPart(msgspec.Struct, frozen=True, kw_only=True):
@@ -82,6 +93,16 @@ class DivisionResult(msgspec.Struct, frozen=True, kw_only=True):
     class_size: int
     seats: tuple[SeatResult, ...]
     panel: PanelResultPart
+
+
+class SectionResult(msgspec.Struct, frozen=True, kw_only=True):
+    """The official result of one section, a class of its own with its divisions."""
+
+    section: int
+    class_size: int
+    seats: tuple[SeatResult, ...]
+    panel: PanelResultPart
+    divisions: tuple[DivisionResult, ...]
 
 
 class Moved(msgspec.Struct, frozen=True, kw_only=True):
@@ -114,11 +135,13 @@ class Supersedes(msgspec.Struct, frozen=True, kw_only=True):
     corrections: tuple[CorrectionNote, ...]
 
 
-class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
+class ResultDocument(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Official results of one class at the event that made them official.
 
     ``root`` is the root hash, in base64, of the tree over the log's first ``position`` events: who
-    keeps the document keeps a checkpoint that every later one can be held against.
+    keeps the document keeps a checkpoint that every later one can be held against. ``sections``
+    are left out where the class was ridden as one; where there are some, each is a result of its
+    own, and ``seats`` and ``panel`` list them one after another.
     """
 
     format: int
@@ -139,6 +162,7 @@ class ResultDocument(msgspec.Struct, frozen=True, kw_only=True):
     panel: PanelResultPart
     divisions: tuple[DivisionResult, ...]
     supersedes: Supersedes | None
+    sections: tuple[SectionResult, ...] = ()
 
     def canonical(self) -> bytes:
         """The bytes that are signed."""
@@ -194,16 +218,30 @@ def result_document(
         ),
         seats=_seats(now.seats),
         panel=_panel(now.panel),
-        divisions=tuple(
-            DivisionResult(
-                name=division.name,
-                class_size=division.class_size,
-                seats=_seats(division.seats),
-                panel=_panel(division.panel),
-            )
-            for division in now.divisions
-        ),
+        divisions=_divisions(now.divisions),
         supersedes=_supersedes(history, version, now, book),
+        sections=tuple(
+            SectionResult(
+                section=section.section,
+                class_size=section.class_size,
+                seats=_seats(section.seats),
+                panel=_panel(section.panel),
+                divisions=_divisions(section.divisions),
+            )
+            for section in now.sections
+        ),
+    )
+
+
+def _divisions(of: Sequence[DivisionPlacing]) -> tuple[DivisionResult, ...]:
+    return tuple(
+        DivisionResult(
+            name=division.name,
+            class_size=division.class_size,
+            seats=_seats(division.seats),
+            panel=_panel(division.panel),
+        )
+        for division in of
     )
 
 
@@ -217,6 +255,7 @@ def _panel(of: PanelPlacing) -> PanelResultPart:
                 place=row.place,
                 tied=row.tied,
                 figure=None if row.figure is None else str(row.figure),
+                section=row.section,
             )
             for row in of.rows
         ),
@@ -238,6 +277,7 @@ def _seats(of: Sequence[SeatPlacing]) -> tuple[SeatResult, ...]:
                     total=row.total,
                     outcome=row.outcome,
                     milliseconds=row.milliseconds,
+                    section=row.section,
                 )
                 for row in seat.rows
             ),

@@ -199,6 +199,7 @@ class DrawRule(_Rule, frozen=True, kw_only=True):
     ``late_entries`` go first, the last received first of all, or follow the draw. ``rider_apart``
     is how many others go between a rider's first and second ride, then second and third, and so on;
     ``horse_apart`` likewise. A class of more than ``split_above`` entries is split into sections.
+    Whoever has not come after ``gate_calls`` calls has missed the gate.
     """
 
     late_entries: Literal["first_reversed", "last"] = "last"
@@ -206,6 +207,7 @@ class DrawRule(_Rule, frozen=True, kw_only=True):
     horse_apart: tuple[Count, ...] = ()
     most_rides: Count | None = None
     split_above: Count | None = None
+    gate_calls: Count | None = None
 
 
 class FaultCode(_Rule, frozen=True, kw_only=True):

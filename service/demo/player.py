@@ -32,6 +32,7 @@ from service.desk.caller import Ask, Caller, Receipt, caller_of
 from service.desk.classes import ClassPlan
 from service.desk.classes import schedule as schedule_class
 from service.desk.desk import Desk
+from service.desk.draw_steps import LotPlan
 from service.desk.importing import imported
 from service.desk.sheets import from_csv
 from service.desk.together import Sent, TurnedDown, carry_out_all
@@ -146,7 +147,7 @@ class Player:
 
     def _draw_lots(self, story: ClassStory, ask: Ask | None = None) -> None:
         limits = SpacingLimits(rider_apart=(story.apart,)) if story.apart else None
-        plan = draw.LotPlan(seed=story.seed, limits=limits)
+        plan = LotPlan(seed=story.seed, limits=limits)
         draw.by_lot(self.desk, ask or self.entering(), story.id, plan)
 
     def _office_at(self, story: ClassStory, minutes: int) -> Ask:

@@ -20,6 +20,7 @@ class Purse(msgspec.Struct, frozen=True, kw_only=True):
     unfilled: Unfilled = "kept"
     seat: str | None = None
     division: str | None = None
+    section: int | None = None
 
     @property
     def schedule(self) -> PrizeSchedule:
@@ -32,5 +33,7 @@ class Purse(msgspec.Struct, frozen=True, kw_only=True):
 def payout_of(desk: Desk, caller: Caller, class_id: str, purse: Purse) -> tuple[Payout, ClassLook]:
     """What each placed entry would be paid; ties share, and what is left is stated."""
     seen = look(desk, caller, class_id)
-    places = paid_places(seen.state, seen.book, seat=purse.seat, division=purse.division)
+    places = paid_places(
+        seen.state, seen.book, seat=purse.seat, division=purse.division, section=purse.section
+    )
     return paid_out(purse.cents, purse.schedule, places), seen

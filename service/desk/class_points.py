@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import groupby
 
 import msgspec
 
@@ -51,12 +52,13 @@ def earned(placing: ClassPlacing, table: PointsTable) -> Mapping[tuple[str, str]
     for seat in placing.seats:
         if seat.kind != "judge":
             continue
-        entrants = [
-            Entrant(entry=row.entry, place=row.place, outcome=row.outcome) for row in seat.rows
-        ]
-        try:
-            awards = award(table, size_of_class(table, entrants), entrants).awards
-        except SizeUnfit:
-            continue
-        points.update({(seat.seat, each.entry): each.points for each in awards})
+        for _, rows in groupby(seat.rows, key=lambda row: row.section):  # each a class of its own
+            entrants = [
+                Entrant(entry=row.entry, place=row.place, outcome=row.outcome) for row in rows
+            ]
+            try:
+                awards = award(table, size_of_class(table, entrants), entrants).awards
+            except SizeUnfit:
+                continue
+            points.update({(seat.seat, each.entry): each.points for each in awards})
     return points

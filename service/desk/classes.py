@@ -38,6 +38,13 @@ class ClassPlan(msgspec.Struct, frozen=True, kw_only=True):
     round: ClassRound | None = None
 
 
+class HandDraw(msgspec.Struct, frozen=True, kw_only=True):
+    """What goes with a working order set by hand: why it changes, how many ride in each section."""
+
+    reason: str | None = None
+    sections: tuple[int, ...] | None = None
+
+
 def schedule(
     desk: Desk, ask: Ask, show_id: str, plan: ClassPlan, class_id: str | None = None
 ) -> Receipt:
@@ -92,13 +99,14 @@ def wanted(desk: Desk, ask: Ask, class_id: str, command: Command) -> Wanted[Clas
 
 
 def set_draw(
-    desk: Desk, ask: Ask, class_id: str, order: tuple[EntryRef, ...], reason: str | None = None
+    desk: Desk, ask: Ask, class_id: str, order: tuple[EntryRef, ...], how: HandDraw | None = None
 ) -> Receipt:
     """Set the working order, or change it for a reason once it stands."""
+    reason, sections = (how.reason, how.sections) if how else (None, None)
     plain = (
-        ask_class.SetDraw(order=())
+        ask_class.SetDraw(order=(), sections=sections)
         if reason is None
-        else ask_class.RepairDraw(order=(), reason=reason)
+        else ask_class.RepairDraw(order=(), reason=reason, sections=sections)
     )
     to_core, kept = sealed(plain)
 
@@ -109,7 +117,8 @@ def set_draw(
         )
         return decided_on(desk, ask, state, msgspec.structs.replace(to_core, order=names))
 
-    asked = fingerprint("draw", class_id, order, reason)
+    further = () if sections is None else (sections,)
+    asked = fingerprint("draw", class_id, order, reason, *further)
     return receipt(class_id, on_class(desk, ask, class_id, decided, asked=asked, kept=kept))
 
 

@@ -2,13 +2,21 @@
 
 from collections.abc import Iterator
 from itertools import chain
+from typing import TypeVar
 
 import msgspec
 
 from events.envelope import stream_of
 from events.judged_class.state import Card, ClassState
 from events.projections.card import CardView, card_view
-from events.projections.placing import ClassPlacing, PanelPlacing, SeatPlacing, placing
+from events.projections.placing import (
+    ClassPlacing,
+    DivisionPlacing,
+    PanelPlacing,
+    SeatPlacing,
+    SectionPlacing,
+    placing,
+)
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 from service.desk import texts
@@ -88,14 +96,22 @@ def placing_of(seen: ClassLook) -> ClassPlacing:
         whole,
         seats=_open_to(seen, whole.seats),
         panel=_closed(whole.panel),
-        divisions=tuple(
-            msgspec.structs.replace(
-                division,
-                seats=_open_to(seen, division.seats),
-                panel=_closed(division.panel),
-            )
-            for division in whole.divisions
+        divisions=_opened(seen, whole.divisions),
+        sections=tuple(
+            msgspec.structs.replace(each, divisions=_opened(seen, each.divisions))
+            for each in _opened(seen, whole.sections)
         ),
+    )
+
+
+_Part = TypeVar("_Part", DivisionPlacing, SectionPlacing)
+
+
+def _opened(seen: ClassLook, parts: tuple[_Part, ...]) -> tuple[_Part, ...]:
+    """Sections or divisions without the cards that are not open to the caller."""
+    return tuple(
+        msgspec.structs.replace(part, seats=_open_to(seen, part.seats), panel=_closed(part.panel))
+        for part in parts
     )
 
 

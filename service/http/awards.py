@@ -40,6 +40,9 @@ class PurseSchema(Schema):
     )
     seat = Id(metadata={"description": "Whose result it is, where judges' results are separate."})
     division = Line(60)
+    section = Whole(
+        1, metadata={"description": "Which section is paid for, in a class ridden in sections."}
+    )
 
 
 class PrizeSchema(Schema):

@@ -33,6 +33,7 @@ ENTRY = {
     "entry": "e-214",
     "back_number": 214,
     "working_order": 1,
+    "section": None,
     "exhibitor": {"id": "p-lind", "name": "Karin Lind"},
     "horse": {"id": "h-smoke", "name": "Smoke Over Willow"},
     "scratched": False,
@@ -60,6 +61,7 @@ CLASS = SUMMARY | {
     ],
     "entries": [ENTRY],
     "draw": ["e-214"],
+    "sections": [],
     "panel": {
         "method": "sum",
         "values": [],
@@ -204,6 +206,7 @@ class EntryShownSchema(Schema):
     entry = fields.String(required=True)
     back_number = Whole(required=True)
     working_order = Whole(required=True, allow_none=True)
+    section = Whole(required=True, allow_none=True)
     exhibitor = PersonNamed(required=True)
     horse = HorseNamed(required=True, allow_none=True)
     scratched = fields.Boolean(required=True)
@@ -221,6 +224,7 @@ class CutShownSchema(Schema):
     size = Whole(required=True)
     qualified = fields.List(fields.String(), required=True)
     tied_out = fields.List(fields.String(), required=True)
+    per_section = fields.Boolean(required=True)
 
 
 class RunOffShownSchema(Schema):
@@ -259,6 +263,14 @@ class ClassSchema(ClassSummarySchema):
     seats = fields.List(fields.Nested(SeatShownSchema), required=True)
     entries = fields.List(fields.Nested(EntryShownSchema), required=True)
     draw = fields.List(fields.String(), required=True)
+    sections = fields.List(
+        Whole(),
+        required=True,
+        metadata={
+            "description": "How many of the draw ride in each section, one after another; empty "
+            "where the class is ridden as one."
+        },
+    )
     panel = fields.Nested(PanelChoiceSchema, required=True, allow_none=True)
     round = fields.Nested(RoundSchema, required=True, allow_none=True)
     cut = fields.Nested(CutShownSchema, required=True, allow_none=True)

@@ -3,11 +3,13 @@
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from events.scoring.draw_clashes import SpacingLimits
 from service.desk import classes, draw
-from service.desk.draw import DrawLook, LotPlan
+from service.desk.classes import HandDraw
+from service.desk.draw import DrawLook
+from service.desk.draw_steps import LotPlan, SplitPlan
 from service.http.api import Resource
 from service.http.asking import command_ask
 from service.http.common import (
@@ -59,12 +61,21 @@ class SpacingSchema(Schema):
 class LotSchema(Schema):
     """How lots are drawn: from a seed, yours or one that is made.
 
-    Without `spacing` and `late_entries` it is the rule book that says.
+    Without `spacing`, `late_entries` and `split_above` it is the rule book that says.
     """
 
     seed = Line(120, metadata={"description": "Such as dice thrown in front of the riders."})
     spacing = fields.Nested(SpacingSchema, allow_none=True)
     late_entries = fields.String(allow_none=True, validate=validate.OneOf(LATE))
+    split_above = Whole(
+        1,
+        MOST_APART,
+        allow_none=True,
+        metadata={
+            "description": "A class of more entries is split into sections, as equal as they can "
+            "be, each placed as a class of its own."
+        },
+    )
     as_far_as_possible = fields.Boolean(
         load_default=False,
         truthy={True},
@@ -74,30 +85,51 @@ class LotSchema(Schema):
 
 
 class LateSchema(Schema):
-    """Where entries that came after the draw go; the rule book says unless `place` does."""
+    """Where entries that came after the draw go; the rule book says unless `place` does.
+
+    Where the class is ridden in sections, each goes to the smallest that can still take it.
+    """
 
     place = fields.String(allow_none=True, validate=validate.OneOf(LATE))
 
 
+class SplitSchema(Schema):
+    """How the draw that stands is cut up, without drawing anew: `into` 1 makes one class of it."""
+
+    into = Whole(1, 100)
+    at_most = Whole(1, MOST_APART, metadata={"description": "The most entries of a section."})
+
+    @validates_schema
+    def _one(self, data: dict[str, Any], **_: object) -> None:
+        exactly_one(data, ("into", "at_most"))
+
+
 class DrawSchema(Schema):
-    """A working order: entries in order, drawn by lot, or with late entries put into it.
+    """A working order: entries in order, by lot, with late entries put into it, or in sections.
 
     By lot the entries run in ascending order of SHA-256 over `seed:back_number`, as hexadecimal;
     what then stands too close is repaired. An order that changes one that stands has a reason.
+
+    `sections` goes with `order`: how many of it ride in each section. Without it everybody stays in
+    the section that they are in.
     """
 
     order = fields.List(fields.Nested(EntryRefSchema), validate=validate.Length(min=1, max=1000))
     by_lot = fields.Nested(LotSchema)
     late = fields.Nested(LateSchema)
+    split = fields.Nested(SplitSchema)
+    sections = fields.List(Whole(1, MOST_APART), validate=validate.Length(min=1, max=100))
     reason = Prose(metadata={"description": "Why an order that stands is changed."})
 
     @validates_schema
     def _one(self, data: dict[str, Any], **_: object) -> None:
-        exactly_one(data, ("order", "by_lot", "late"))
+        exactly_one(data, ("order", "by_lot", "late", "split"))
+        if "sections" in data and "order" not in data:
+            raise ValidationError("This goes with `order` alone.", "sections")
 
 
 class SectionsQuery(Schema):
-    """How large a section may be, where it is not left to the rule book."""
+    """How the draw would be split if a section held so many at most; nothing is changed."""
 
     at_most = Digits(1, MOST_APART)
 
@@ -107,7 +139,11 @@ class PlaceInDrawSchema(Schema):
 
     entry = fields.String(required=True)
     back_number = Whole(required=True)
-    working_order = Whole(required=True, allow_none=True)
+    working_order = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Runs on from one section to the next."},
+    )
 
 
 class ClashSchema(Schema):
@@ -122,10 +158,14 @@ class ClashSchema(Schema):
 
 
 class DrawShownSchema(Schema):
-    """The working order in its sections, scratched entries left out, and whom it leaves close."""
+    """The working order in its sections, scratched entries left out, and whom it leaves close.
+
+    `split_above` is the most entries that the rule book lets ride as one class.
+    """
 
     sections = fields.List(fields.List(fields.Nested(PlaceInDrawSchema)), required=True)
     clashes = fields.List(fields.Nested(ClashSchema), required=True)
+    split_above = Whole(required=True, allow_none=True)
 
 
 @blueprint.route("", methods=["GET"])
@@ -139,10 +179,11 @@ class DrawShownSchema(Schema):
     example={
         "sections": [[{"entry": "e-214", "back_number": 214, "working_order": 1}]],
         "clashes": [CLASH],
+        "split_above": 25,
     },
 )
 def read_draw(query: dict[str, Any], class_id: str) -> Response:
-    """Read the draw, in sections when the class is too large for one."""
+    """Read the draw, in the sections that the class is ridden in."""
     found = draw.draw_of(desk(), caller(), class_id, query.get("at_most"))
     return show(DrawShownSchema(), _document(found), version=found.seen.version)
 
@@ -165,6 +206,8 @@ def read_draw(query: dict[str, Any], class_id: str) -> Response:
         },
         "in order": {"value": {"order": [{"back_number": 214}, {"back_number": 87}]}},
         "with late entries": {"value": {"late": {"place": "first_reversed"}}},
+        "in sections": {"value": {"split": {"at_most": 25}, "reason": "Too large for the ring."}},
+        "as one class again": {"value": {"split": {"into": 1}}},
         "changed": {
             "value": {
                 "order": [{"back_number": 87}, {"back_number": 214}],
@@ -175,18 +218,24 @@ def read_draw(query: dict[str, Any], class_id: str) -> Response:
 )
 @blueprint.response(200, ReceiptSchema, example=RECEIPT)
 def set_draw(body: dict[str, Any], class_id: str) -> Response:
-    """Set the working order, draw it by lot, put late entries into it, or change it for a reason.
+    """Set the working order, draw it by lot, put late entries into it, split it, or change it.
 
     It names every entry that was not scratched, once. The first one has working-order number 1.
-    Every repair of a drawn order is an event of its own, with its reason.
+    Every repair of a drawn order is an event of its own, with its reason. Each section is placed as
+    a class of its own; once the class has begun its sections stay, and whoever was judged in one.
     """
     if "by_lot" in body:
         return acknowledged(draw.by_lot(desk(), command_ask(), class_id, _plan(body["by_lot"])))
     if "late" in body:
         place = body["late"].get("place")
         return acknowledged(draw.place_late(desk(), command_ask(), class_id, place))
+    if "split" in body:
+        plan = SplitPlan(**body["split"], reason=body.get("reason"))
+        return acknowledged(draw.split(desk(), command_ask(), class_id, plan))
     order = tuple(entry_ref(dict(each)) for each in body["order"])
-    done = classes.set_draw(desk(), command_ask(), class_id, order, body.get("reason"))
+    sections = tuple(body["sections"]) if "sections" in body else None
+    how = HandDraw(reason=body.get("reason"), sections=sections)
+    done = classes.set_draw(desk(), command_ask(), class_id, order, how)
     return acknowledged(done)
 
 
@@ -202,6 +251,7 @@ def _plan(given: dict[str, Any]) -> LotPlan:
             most_rides=spacing.get("most_rides"),
         ),
         late_entries=given.get("late_entries"),
+        split_above=given.get("split_above"),
         as_far_as_possible=given["as_far_as_possible"],
     )
 
@@ -221,4 +271,5 @@ def _document(found: DrawLook) -> dict[str, Any]:
             for section in found.sections
         ],
         "clashes": found.clashes,
+        "split_above": found.split_above,
     }

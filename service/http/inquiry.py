@@ -127,6 +127,7 @@ def try_ruling(body: dict[str, Any], class_id: str) -> Response:
         "back_number": 214,
         "total": 71.5,
         "place": 2,
+        "section": None,
         "tied": False,
         "terms": [
             {"kind": "base", "says": "Base of the scale", "points": 70, "witness": None},

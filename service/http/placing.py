@@ -8,6 +8,7 @@ from marshmallow import Schema, fields, validate
 
 from events.projections.placing import (
     ClassPlacing,
+    DivisionPlacing,
     PanelPlacing,
     PanelRow,
     PlacingRow,
@@ -56,6 +57,7 @@ PLACING = {
                     "parted_by": None,
                     "stale": False,
                     "milliseconds": None,
+                    "section": None,
                 }
             ],
             "judges_before": [],
@@ -63,6 +65,7 @@ PLACING = {
     ],
     "panel": {"method": "separate", "open": None, "rows": []},
     "divisions": [],
+    "sections": [],
     "cautions": [],
 }
 
@@ -86,6 +89,11 @@ class RowSchema(Schema):
         required=True,
         allow_none=True,
         metadata={"description": "The time with its penalties, in a timed class."},
+    )
+    section = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "The section in which the place is, where there are sections."},
     )
 
 
@@ -121,6 +129,7 @@ class PanelRowSchema(Schema):
         metadata={"description": "What the method ranks by, exact: `212.5`, or `7/3`."},
     )
     parted_by = fields.String(required=True, allow_none=True)
+    section = Whole(required=True, allow_none=True)
 
 
 class PanelSchema(Schema):
@@ -140,6 +149,16 @@ class DivisionSchema(Schema):
     panel = fields.Nested(PanelSchema, required=True)
 
 
+class SectionSchema(Schema):
+    """The result of one section: a class of its own, with its own places and class size."""
+
+    section = Whole(required=True)
+    class_size = Whole(required=True)
+    seats = fields.List(fields.Nested(SeatPlacingSchema), required=True)
+    panel = fields.Nested(PanelSchema, required=True)
+    divisions = fields.List(fields.Nested(DivisionSchema), required=True)
+
+
 class CautionSchema(Schema):
     """What whoever reads the placing ought to know."""
 
@@ -153,6 +172,8 @@ class PlacingSchema(Schema):
     """The placing of a class at a version.
 
     ``phase`` is the stage of the class at that version, ``phase_now`` the one it is in by now.
+    Where the class is ridden in `sections`, each is a result of its own: `seats` and `panel` then
+    list one section after another, and divisions are those of each section.
     """
 
     id = fields.String(required=True)
@@ -165,6 +186,7 @@ class PlacingSchema(Schema):
     seats = fields.List(fields.Nested(SeatPlacingSchema), required=True)
     panel = fields.Nested(PanelSchema, required=True)
     divisions = fields.List(fields.Nested(DivisionSchema), required=True)
+    sections = fields.List(fields.Nested(SectionSchema), required=True)
     cautions = fields.List(fields.Nested(CautionSchema), required=True)
 
 
@@ -198,16 +220,27 @@ def _document(seen: ClassLook, of: ClassPlacing) -> dict[str, Any]:
         "class_size": of.class_size,
         "seats": [_seat(seen, each) for each in of.seats],
         "panel": _panel(seen, of.panel),
-        "divisions": [
+        "divisions": [_division(seen, each) for each in of.divisions],
+        "sections": [
             {
-                "name": division.name,
-                "class_size": division.class_size,
-                "seats": [_seat(seen, each) for each in division.seats],
-                "panel": _panel(seen, division.panel),
+                "section": section.section,
+                "class_size": section.class_size,
+                "seats": [_seat(seen, each) for each in section.seats],
+                "panel": _panel(seen, section.panel),
+                "divisions": [_division(seen, each) for each in section.divisions],
             }
-            for division in of.divisions
+            for section in of.sections
         ],
         "cautions": cautions(of),
+    }
+
+
+def _division(seen: ClassLook, of: DivisionPlacing) -> dict[str, Any]:
+    return {
+        "name": of.name,
+        "class_size": of.class_size,
+        "seats": [_seat(seen, each) for each in of.seats],
+        "panel": _panel(seen, of.panel),
     }
 
 

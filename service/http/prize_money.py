@@ -44,6 +44,7 @@ PURSE: Json = {
     "standing": "stands",
     "seat": "A",
     "division": None,
+    "section": None,
     "purse": 43_500,
     "percentages": ["100"],
     "odd_cents_go": "kept",
@@ -62,6 +63,7 @@ OWED: Json = {
     "standing": "stands",
     "seat": "A",
     "division": None,
+    "section": None,
     "entry": "e-214",
     "back_number": 214,
     "horse": HORSE,
@@ -86,8 +88,9 @@ SHOW_MONEY: Json = {
 }
 CSV = (
     "exhibitor_id,exhibitor,horse_id,horse,class,class_name,entry,back_number,division,seat,place,"
-    "cents,version,standing\r\np-lind,Karin Lind,h-smoke,Smoke Over Willow,horsemanship-open,"
-    '"Horsemanship, open",e-214,214,,A,1,43000,66,stands\r\n'
+    "cents,version,standing,section\r\n"
+    "p-lind,Karin Lind,h-smoke,Smoke Over Willow,horsemanship-open,"
+    '"Horsemanship, open",e-214,214,,A,1,43000,66,stands,\r\n'
 )
 
 
@@ -103,6 +106,7 @@ class WithdrawalSchema(Schema):
 
     seat = Id()
     division = Line(60)
+    section = Whole(1)
     reason = Prose(required=True)
 
 
@@ -132,6 +136,7 @@ class PaidPurseSchema(Schema):
     standing = fields.String(required=True, validate=validate.OneOf(get_args(Standing)))
     seat = fields.String(required=True, allow_none=True)
     division = fields.String(required=True, allow_none=True)
+    section = Whole(required=True, allow_none=True)
     purse = Whole(required=True)
     percentages = fields.List(fields.String(validate=validate.Regexp(PERCENT)), required=True)
     odd_cents_go = fields.String(required=True)
@@ -173,6 +178,7 @@ class OwedSchema(Schema):
     standing = fields.String(required=True, validate=validate.OneOf(get_args(Standing)))
     seat = fields.String(required=True, allow_none=True)
     division = fields.String(required=True, allow_none=True)
+    section = Whole(required=True, allow_none=True)
     entry = fields.String(required=True)
     back_number = Whole(required=True)
     horse = HorseNamed(required=True, allow_none=True)
@@ -301,6 +307,7 @@ def _purse(of: PrizeMoney) -> Json:
         "standing": of.standing,
         "seat": event.seat,
         "division": event.division,
+        "section": event.section,
         "purse": event.purse,
         "percentages": event.schedule.percentages,
         "odd_cents_go": event.schedule.odd_cents,
@@ -343,6 +350,7 @@ def _owed(of: Owed) -> Json:
             "standing": of.purse.standing,
             "seat": of.purse.event.seat,
             "division": of.purse.event.division,
+            "section": of.purse.event.section,
         }
     )
 

@@ -35,6 +35,7 @@ ROW: dict[str, Any] = {
     "total": 74,
     "milliseconds": None,
     "outcome": None,
+    "section": None,
 }
 SIGNED_TEXT = '{"class":"ranch-reining-open","revision":1}'
 NOTE = "ringfold.example/log/result\n\n\N{EM DASH} ringfold.example/log jXcTqy2Lk3c=\n"
@@ -60,14 +61,15 @@ PUBLICATION: dict[str, Any] = {
     ],
     "panel": {"method": "separate", "rows": []},
     "divisions": [],
+    "sections": [],
     "supersedes": None,
     "signed": {"document": SIGNED_TEXT, "note": NOTE, "checkpoint": 941},
 }
 CSV = (
     "class,class_name,revision,seat,judge,entry,back_number,working_order,exhibitor,horse,place,"
-    "tied,total,outcome,seconds,panel_place,panel_tied,panel_figure\r\n"
+    "tied,total,outcome,seconds,panel_place,panel_tied,panel_figure,section\r\n"
     'ranch-reining-open,"Ranch reining, open",1,A,Judith Ames,e214,214,1,'
-    "Karin Lind,Smoke Over Willow,1,false,74,,,,,\r\n"
+    "Karin Lind,Smoke Over Willow,1,false,74,,,,,,\r\n"
 )
 
 
@@ -126,6 +128,11 @@ class ResultRowSchema(Schema):
     total = fields.Raw(required=True, metadata=NUMBER)
     milliseconds = Whole(required=True, allow_none=True)
     outcome = fields.String(required=True, allow_none=True)
+    section = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "The section in which the place is, where there are sections."},
+    )
 
 
 class ResultSeatSchema(Schema):
@@ -155,6 +162,7 @@ class ResultPanelRowSchema(Schema):
         allow_none=True,
         metadata={"description": "What the method ranks by, exact: `212.5`, or `7/3`."},
     )
+    section = Whole(required=True, allow_none=True)
 
 
 class ResultPanelSchema(Schema):
@@ -171,6 +179,16 @@ class ResultDivisionSchema(Schema):
     class_size = Whole(required=True)
     seats = fields.List(fields.Nested(ResultSeatSchema), required=True)
     panel = fields.Nested(ResultPanelSchema, required=True)
+
+
+class ResultSectionSchema(Schema):
+    """The official result of one section, a class of its own with its divisions."""
+
+    section = Whole(required=True)
+    class_size = Whole(required=True)
+    seats = fields.List(fields.Nested(ResultSeatSchema), required=True)
+    panel = fields.Nested(ResultPanelSchema, required=True)
+    divisions = fields.List(fields.Nested(ResultDivisionSchema), required=True)
 
 
 class ResultStandingSchema(Schema):
@@ -221,7 +239,11 @@ class SignedSchema(Schema):
 
 
 class PublicationSchema(Schema):
-    """One published revision, with the names in it as they read today."""
+    """One published revision, with the names in it as they read today.
+
+    Where the class was ridden in `sections`, each is a result of its own: `seats` and `panel` then
+    list one section after another, and divisions are those of each section.
+    """
 
     class_ = _named("class")
     show = fields.String(required=True)
@@ -237,5 +259,6 @@ class PublicationSchema(Schema):
     seats = fields.List(fields.Nested(ResultSeatSchema), required=True)
     panel = fields.Nested(ResultPanelSchema, required=True)
     divisions = fields.List(fields.Nested(ResultDivisionSchema), required=True)
+    sections = fields.List(fields.Nested(ResultSectionSchema), required=True)
     supersedes = fields.Nested(SupersedesSchema, required=True, allow_none=True)
     signed = fields.Nested(SignedSchema, required=True)

@@ -34,10 +34,14 @@ class RunOffSchema(Schema):
 
 
 class CutSchema(Schema):
-    """How many go on, and whether those tied at the cut all do, or none of them."""
+    """How many go on, and whether those tied at the cut all do, or none of them.
+
+    `per_section` takes so many from each section of a class that is ridden in sections.
+    """
 
     size = Whole(1, 1000, required=True)
     with_ties = fields.Boolean(load_default=True, truthy={True}, falsy={False})
+    per_section = fields.Boolean(load_default=False, truthy={True}, falsy={False})
 
 
 class ContestCutsSchema(Schema):
@@ -76,7 +80,11 @@ def hold_run_off(body: dict[str, Any], class_id: str) -> Response:
 @blueprint.arguments(CutSchema, example={"size": 10, "with_ties": True})
 @blueprint.response(200, ReceiptSchema, example=RECEIPT)
 def make_cut(body: dict[str, Any], class_id: str) -> Response:
-    """Make the cut to the next round, once results are posted."""
+    """Make the cut to the next round, once results are posted.
+
+    Over all sections it goes by scores, times or call-backs: a judge's places in one section say
+    nothing of another.
+    """
     return acknowledged(classes.carry_out(desk(), command_ask(), class_id, MakeCut(**body)))
 
 

@@ -10,11 +10,13 @@ from flask import Response, make_response, redirect, request
 
 from events.envelope import stream_of
 from events.judged_class.commands import EntryRef
-from events.judged_class.decide_gate import LAST_CALL
+from events.judged_class.decide_gate import gate_calls
+from events.judged_class.state import ClassState
 from events.projections.earned import pair_of
 from events.projections.explain import as_text
 from events.projections.placing import cautions
 from events.refusals import Refusal
+from events.rulebook.model import RuleBook
 from service.desk import inquiry, keys, prize_money, schedule, show_awards, shows, standings
 from service.desk.desk import Desk
 from service.desk.look import cards_of, look, placing_of
@@ -134,11 +136,15 @@ class Screens:
             seen=seen,
             days=[planned.first_day + timedelta(days=number) for number in range(length)],
             labels=_IN_LINE,
-            last_call=LAST_CALL,
+            last_call=lambda class_id: gate_calls(self._book(seen.classes[class_id])),
             every=_GATE_SECONDS,
             now=self.desk.clock(),
             clock=lambda at: f"{at.astimezone(seen.zone):%H:%M}",
         )
+
+    def _book(self, of: ClassState) -> RuleBook:
+        assert of.scheduled is not None  # noqa: S101 - it stands in the day's plan
+        return self.desk.books.held_to(of.scheduled.rulebook)
 
     def one_class(self, class_id: str) -> Response:
         """The placing of a class, its cards and the end of its log, at a moment."""

@@ -5,9 +5,10 @@ from typing import ClassVar
 
 import msgspec
 
-from events.judged_class.decide_gate import LAST_CALL
+from events.judged_class.decide_gate import gate_calls
 from events.judged_class.events import EntryMissedGate
 from events.judged_class.state import ClassState, Entry
+from events.scoring.exact import ordinal
 from service.desk.desk import Desk
 from service.desk.look import ClassLook
 from service.print.about import class_head
@@ -27,10 +28,11 @@ class GateRow(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GateSheet(Sheet, frozen=True, kw_only=True):
-    """The whole sheet, scratched entries in it where they were drawn."""
+    """The whole sheet, scratched entries in it where they were drawn; a column for each call."""
 
     TEMPLATE: ClassVar[str] = "gate-sheet"
 
+    calls: tuple[str, ...]
     rows: tuple[GateRow, ...]
 
 
@@ -39,7 +41,9 @@ def gate_sheet(desk: Desk, seen: ClassLook) -> GateSheet:
     rows = tuple(_row(seen, entry) for entry in _in_order(seen.state))
     coming = sum(not row.scratched for row in rows)
     return GateSheet(
-        head=class_head(desk, seen, "Gate sheet", (("Entries", str(coming)),)), rows=rows
+        head=class_head(desk, seen, "Gate sheet", (("Entries", str(coming)),)),
+        calls=tuple(ordinal(call) for call in range(1, gate_calls(seen.book) + 1)),
+        rows=rows,
     )
 
 
@@ -56,7 +60,7 @@ def _row(seen: ClassLook, entry: Entry) -> GateRow:
         back_number=str(entry.back_number),
         rider=seen.names.person(entry.exhibitor),
         horse=seen.names.horse(entry.horse) if entry.horse is not None else "",
-        calls=tuple(call <= entry.calls for call in range(1, LAST_CALL + 1)),
+        calls=tuple(call <= entry.calls for call in range(1, gate_calls(seen.book) + 1)),
         scratched=entry.scratched is not None,
         remark="; ".join(_remarks(seen.state, entry)).capitalize(),
     )
@@ -70,6 +74,9 @@ def _remarks(state: ClassState, entry: Entry) -> Iterator[str]:
         yield "missed the gate" if missed else "excused"
     if entry.scratched is None and entry.id not in state.draw:
         yield "not drawn yet"
+    section = state.section(entry.id)
+    if section is not None:
+        yield f"section {section}"
     if entry.late:
         yield "late entry"
     if entry.out_of_order:

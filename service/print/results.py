@@ -12,6 +12,7 @@ from events.projections.placing import (
     PanelRow,
     PlacingRow,
     SeatPlacing,
+    SectionPlacing,
     cautions,
 )
 from events.scoring.exact import to_words
@@ -55,7 +56,7 @@ class ResultTable(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ResultPart(msgspec.Struct, frozen=True, kw_only=True):
-    """The placings of the class, or of one of its divisions."""
+    """The placings of the class, of one of its sections, or of a division."""
 
     title: str
     tables: tuple[ResultTable, ...]
@@ -123,13 +124,26 @@ def _protests(seen: ClassLook, clock: Clock) -> str:
 
 
 def _parts(seen: ClassLook, placing: ClassPlacing) -> Iterator[ResultPart]:
-    yield ResultPart(title="", tables=tuple(_tables(seen, placing)))
-    for division in placing.divisions:
-        title = f"Division {division.name}, class size {division.class_size}"
+    for section in placing.sections:
+        title = f"Section {section.section}, class size {section.class_size}"
+        yield ResultPart(title=title, tables=tuple(_tables(seen, section)))
+        yield from _divisions(seen, section.divisions, f"Section {section.section}, division")
+    if not placing.sections:
+        yield ResultPart(title="", tables=tuple(_tables(seen, placing)))
+        yield from _divisions(seen, placing.divisions, "Division")
+
+
+def _divisions(
+    seen: ClassLook, divisions: Sequence[DivisionPlacing], of: str
+) -> Iterator[ResultPart]:
+    for division in divisions:
+        title = f"{of} {division.name}, class size {division.class_size}"
         yield ResultPart(title=title, tables=tuple(_tables(seen, division)))
 
 
-def _tables(seen: ClassLook, of: ClassPlacing | DivisionPlacing) -> Iterator[ResultTable]:
+def _tables(
+    seen: ClassLook, of: ClassPlacing | SectionPlacing | DivisionPlacing
+) -> Iterator[ResultTable]:
     if of.panel.method != "separate":
         yield _together(seen, of.panel)
     yield from (_of_seat(seen, seat) for seat in of.seats if seat.kind == "judge")

@@ -6,7 +6,13 @@ from typing import Any
 from events.codec import time_text
 from events.half_points import to_number
 from events.projections.compare import Standing
-from events.projections.result import PanelResultPart, ResultRow, SeatResult, Supersedes
+from events.projections.result import (
+    DivisionResult,
+    PanelResultPart,
+    ResultRow,
+    SeatResult,
+    Supersedes,
+)
 from events.scoring.exact import to_words
 from service.publishing.published import Published
 
@@ -32,14 +38,16 @@ def as_json(shown: Published) -> dict[str, Any]:
         "class_size": document.class_size,
         "seats": [_seat(shown, seat) for seat in document.seats],
         "panel": _panel(shown, document.panel),
-        "divisions": [
+        "divisions": [_division(shown, each) for each in document.divisions],
+        "sections": [
             {
-                "name": each.name,
+                "section": each.section,
                 "class_size": each.class_size,
                 "seats": [_seat(shown, seat) for seat in each.seats],
                 "panel": _panel(shown, each.panel),
+                "divisions": [_division(shown, division) for division in each.divisions],
             }
-            for each in document.divisions
+            for each in document.sections
         ],
         "supersedes": _supersedes(shown, document.supersedes) if document.supersedes else None,
         "signed": {
@@ -47,6 +55,15 @@ def as_json(shown: Published) -> dict[str, Any]:
             "note": shown.publication.note.decode(),
             "checkpoint": shown.publication.checkpoint,
         },
+    }
+
+
+def _division(shown: Published, of: DivisionResult) -> dict[str, Any]:
+    return {
+        "name": of.name,
+        "class_size": of.class_size,
+        "seats": [_seat(shown, seat) for seat in of.seats],
+        "panel": _panel(shown, of.panel),
     }
 
 
@@ -72,6 +89,7 @@ def _panel(shown: Published, panel: PanelResultPart) -> dict[str, Any]:
                 "place": row.place,
                 "tied": row.tied,
                 "figure": None if row.figure is None else to_words(Fraction(row.figure)),
+                "section": row.section,
             }
             for row in panel.rows
         ],
@@ -97,6 +115,7 @@ def _row(shown: Published, row: ResultRow) -> dict[str, Any]:
         "total": None if row.total is None else to_number(row.total),
         "milliseconds": row.milliseconds,
         "outcome": row.outcome,
+        "section": row.section,
     }
 
 

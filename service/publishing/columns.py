@@ -66,10 +66,11 @@ def lines(of: Published) -> tuple[Line, ...]:
 
 
 def division_lines(of: Published) -> tuple[Line, ...]:
-    """Every line of a revision's divisions."""
+    """Every line of a revision's divisions, or of those of its sections."""
     return tuple(
         Line(of, seat, row, together.get(row.entry), division.name)
-        for division in of.document.divisions
+        for part in of.document.sections or (of.document,)
+        for division in part.divisions
         for together in (_by_entry(division.panel),)
         for seat in division.seats
         for row in seat.rows
@@ -160,6 +161,13 @@ _LINE: tuple[Column[Line], ...] = (
         "string",
         "What the judges together are ranked by, exact: 212.5, or 7/3.",
         lambda x: _figure(x.together),
+        optional=True,
+    ),
+    Column(
+        "section",
+        "integer",
+        "The section in which the places are; empty where the class was ridden as one.",
+        lambda x: x.row.section,
         optional=True,
     ),
 )

@@ -36,5 +36,7 @@ PRIZES: Table[Row] = Table(
         Column("version", "integer", "The event of the class that awarded it.",
                lambda x: x[1].purse.version),
         Column("standing", "string", "Whether it stands.", lambda x: x[1].purse.standing),
+        Column("section", "integer", "The section that it is for.",
+               lambda x: x[1].purse.event.section, optional=True),
     ),
 )  # fmt: skip

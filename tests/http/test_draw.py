@@ -161,6 +161,8 @@ def test_the_rule_book_says_how_it_is_drawn(house: House) -> None:
     done(house.office.post(f"{PATH}/draw", {"late": {}}))
     assert order(house) == [7, *now]
     side_by_side = [{"back_number": number} for number in (1, 2, 3, 4, 5, 6, 7)]
-    done(house.office.post(f"{PATH}/draw", {"order": side_by_side, "reason": "By hand."}))
+    by_hand = {"order": side_by_side, "reason": "By hand."}
+    refused(house.office.post(f"{PATH}/draw", by_hand), 422, "sections_not_said")
+    done(house.office.post(f"{PATH}/draw", {**by_hand, "sections": [7]}))
     [clash] = done(house.office.get(f"{PATH}/draw"))["clashes"]
     assert (clash["first"], clash["second"], clash["between"]) == ("e1", "e2", 0)

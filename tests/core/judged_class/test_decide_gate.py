@@ -4,7 +4,8 @@ import pytest
 
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from tests.core.books import SMALL, small
+from events.rulebook.model import DrawRule
+from tests.core.books import SMALL, SOURCE, small
 from tests.core.judged_class.scene import STEWARD, Scene, entry, mark, outcome, ridden
 
 MISSED = ask.RecordMissedGate(ref=entry("e1"))
@@ -20,6 +21,16 @@ def test_calls_go_up_to_the_third() -> None:
     scene = Scene().planned().given(call(1), call(2), call(3), by=STEWARD)
     assert scene.log[-1] == happened.EntryCalled(entry="e1", call=3)
     assert scene.state.entries["e1"].calls == 3
+
+
+@pytest.mark.parametrize(("said", "last"), [(2, 2), (4, 4), (None, 3)])
+def test_the_rule_book_says_how_many_calls_there_are(said: int | None, last: int) -> None:
+    # Three gate calls: South Plains, 2015 (abcdocz 995603).
+    book = small(draw=DrawRule(source=SOURCE, gate_calls=said))
+    scene = Scene(book).planned().given(*(call(number + 1) for number in range(last)))
+    refused = scene.refusal(call(last + 1))
+    assert (refused.code, refused.rule) == ("call_out_of_turn", "small 1, draw")
+    assert f"{last} of {last}" in refused.message
 
 
 def test_a_call_that_was_made_is_so_already() -> None:

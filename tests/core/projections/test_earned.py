@@ -11,7 +11,12 @@ from hypothesis import strategies as st
 from events.awards.counting import OfShow
 from events.awards.rules import Category
 from events.projections.earned import carrier_of, earned_lines, pair_of
-from events.projections.result import ResultDocument, official_versions, result_document
+from events.projections.result import (
+    ResultDocument,
+    SectionResult,
+    official_versions,
+    result_document,
+)
 from events.rulebook.model import OutcomeKind
 from events.scoring.points.award import Entrant, award, size_of_class
 from events.scoring.points.load import load_inline
@@ -346,13 +351,38 @@ def test_any_official_results_have_a_line_for_every_entry_shown_under_each_judge
         lines = earned_lines(results, season(), award_rules, shipped()["gchsc-high-point"])
         shown = [
             (seat.seat, row.entry)
-            for seat in results.seats
+            for part in results.sections or (results,)
+            for seat in part.seats
             for row in seat.rows
             if row.outcome != "missed_gate"
         ]
         assert results.panel.method == "separate"
         assert [(each.seat, each.entry) for each in lines] == shown
         assert {each.position for each in lines} <= {results.position}
+
+
+def test_each_section_earns_as_a_class_of_its_own_size() -> None:
+    # American Mule Association, rule 101, splits a class; that each part then counts as a class in
+    # the points is common practice.
+    first = document({"A": [("1", 1), ("2", 2)]})
+    second = document({"A": [("3", 1), ("4", 2), ("5", 3)]})
+    whole = document({"A": [("1", 1), ("2", 2), ("3", 1), ("4", 2), ("5", 3)]})
+    sections = tuple(
+        SectionResult(
+            section=number, class_size=size, seats=part.seats, panel=part.panel, divisions=()
+        )
+        for number, size, part in ((1, 2, first), (2, 3, second))
+    )
+    split = earned(msgspec.structs.replace(whole, sections=sections), rules())
+    apart = (*earned(first, rules()), *earned(second, rules()))
+    assert points_of(split) == points_of(apart)
+    assert [(each.entry, each.class_size, each.beaten) for each in split] == [
+        ("1", 2, 1),
+        ("2", 2, 0),
+        ("3", 3, 2),
+        ("4", 3, 1),
+        ("5", 3, 0),
+    ]
 
 
 def test_two_lines_of_one_award_never_have_the_same_name() -> None:

@@ -74,6 +74,17 @@ def test_each_term_is_what_its_event_gave(told: Told) -> None:
                     assert isinstance(fact, happened.OutcomeCalled)
 
 
+def test_a_place_is_explained_within_its_section() -> None:
+    story = Recorder().planned(entries=3)
+    story.record(ask.SetDraw(order=("n1", "n2", "n3"), sections=(1, 2)), OFFICE)
+    story.ride("n1", first=3).ride("n2", first=1).ride("n3", first=2)
+    found = explain(story.told.history, story.version, story.book, seat="A", entry="n2")
+    assert (found.section, found.place, [step.place for step in found.steps]) == (2, 2, [2])
+    assert as_text(found)[0] == (
+        f"Back number 114, card of seat A, event {story.version}: place 2 in section 2."
+    )
+
+
 def test_a_ride_is_explained_in_lines_for_its_rider() -> None:
     story = Recorder().planned(entries=2).ride("n1", first=3, rider=4)
     call = ask.CallPenalty(seat="A", ref=entry("n1"), call="x", code="cone-tick", maneuver=2)

@@ -122,3 +122,34 @@ def test_an_event_that_made_nothing_official_has_no_document() -> None:
     story = Recorder().planned(entries=1)
     with pytest.raises(ValueError, match="event 2 made no results official"):
         result_document(story.told.history, 2, story.book, root=ROOT)
+
+
+def test_a_class_ridden_as_one_says_nothing_of_sections() -> None:
+    told = _official(None)
+    [document] = _documents(told)
+    assert b"section" not in document.canonical()
+
+
+def test_each_section_is_a_result_of_its_own_in_the_document() -> None:
+    [document] = _documents(_official((1, 2)))
+    assert [(part.section, part.class_size) for part in document.sections] == [(1, 1), (2, 2)]
+    assert [
+        [(row.entry, row.place, row.section) for row in part.seats[0].rows]
+        for part in document.sections
+    ] == [[("n1", 1, 1)], [("n3", 1, 2), ("n2", 2, 2)]]
+    assert [(row.entry, row.section) for row in document.seats[0].rows] == [
+        ("n1", 1),
+        ("n3", 2),
+        ("n2", 2),
+    ]
+    read = msgspec.json.decode(document.canonical(), type=ResultDocument)
+    assert read.canonical() == document.canonical()
+
+
+def _official(sections: tuple[int, ...] | None) -> Told:
+    """An official class of three, drawn in sections of these sizes."""
+    story = Recorder().planned(entries=3)
+    order = ask.SetDraw(order=("n1", "n2", "n3"), sections=sections)
+    story.record(order, OFFICE)
+    story.ride("n1", first=1).ride("n2", first=2).ride("n3", first=3).signed().official()
+    return story.told
