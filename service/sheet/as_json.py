@@ -4,7 +4,13 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from events.half_points import to_number
-from events.projections.placing import PanelPlacing, PanelRow, PlacingRow, SeatPlacing
+from events.projections.placing import (
+    DivisionPlacing,
+    PanelPlacing,
+    PanelRow,
+    PlacingRow,
+    SeatPlacing,
+)
 from events.scoring.exact import to_plain
 from events.scoring.points.model import PointsTable
 from service.sheet.learners import LearnerScore
@@ -16,16 +22,18 @@ from service.sheet.score import Scored
 def as_json(scored: Scored) -> dict[str, Any]:
     """Each seat's placing, the class size, and warnings; totals are plain numbers.
 
-    Where the judges are combined, that too; each division and each learner where there are any; and
-    what a purse pays.
+    Where the judges are combined, that too; each section, division and learner where there are any;
+    and what a purse pays.
     """
     whole = scored.placing
     judges = [seat for seat in whole.seats if seat.kind == "judge"]
     document = _result(scored, judges, whole.panel, whole.class_size)
-    if whole.divisions:
-        document["divisions"] = {
-            division.name: _result(scored, division.seats, division.panel, division.class_size)
-            for division in whole.divisions
+    document |= _divisions(scored, whole.divisions)
+    if whole.sections:
+        document["sections"] = {
+            str(part.section): _result(scored, part.seats, part.panel, part.class_size)
+            | _divisions(scored, part.divisions)
+            for part in whole.sections
         }
     if scored.learners:
         cards = {seat.seat: seat for seat in whole.seats}
@@ -40,7 +48,8 @@ def as_json(scored: Scored) -> dict[str, Any]:
 
 def _pay(document: dict[str, Any], purse: PaidPurse) -> None:
     """What is paid, on the rows of the placing that is paid for, and the purse as a whole."""
-    part = document if purse.division is None else document["divisions"][purse.division]
+    part = document if purse.section is None else document["sections"][str(purse.section)]
+    part = part if purse.division is None else part["divisions"][purse.division]
     result = part["combined"] if purse.seat is None else part["seats"][purse.seat]
     for row in result["placings"]:
         row["prize_cents"] = purse.cents.get(row["entry"], 0)
@@ -49,11 +58,23 @@ def _pay(document: dict[str, Any], purse: PaidPurse) -> None:
         "cents": paid.purse,
         "seat": purse.seat,
         "division": purse.division,
+        **({} if purse.section is None else {"section": purse.section}),
         "paid": paid.paid,
         "unscheduled": paid.unscheduled,
         "unfilled": paid.unfilled,
         "odd_cents": paid.odd_cents,
         "notes": list(paid.notes),
+    }
+
+
+def _divisions(scored: Scored, of: Sequence[DivisionPlacing]) -> dict[str, Any]:
+    if not of:
+        return {}
+    return {
+        "divisions": {
+            division.name: _result(scored, division.seats, division.panel, division.class_size)
+            for division in of
+        }
     }
 
 
@@ -99,7 +120,13 @@ def _row(row: PlacingRow) -> dict[str, Any]:
         "total": total if row.milliseconds is None else _seconds(row.milliseconds),
         "outcome": row.outcome,
         "stale": row.stale,
+        **_section(row),
     }
+
+
+def _section(row: PlacingRow | PanelRow) -> dict[str, int]:
+    """The section in which the place is; nothing in a class ridden as one."""
+    return {} if row.section is None else {"section": row.section}
 
 
 def _seconds(milliseconds: int) -> float:
@@ -119,6 +146,7 @@ def _combined(row: PanelRow, seats: Iterable[SeatPlacing]) -> dict[str, Any]:
         "total": None if row.figure is None else to_plain(row.figure),
         "outcome": outcomes.pop() if len(outcomes) == 1 and row.place is None else None,
         "stale": any(line.stale for line in lines),
+        **_section(row),
     }
 
 

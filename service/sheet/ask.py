@@ -1,6 +1,7 @@
 """What a sheet asks of a class, as the commands that an office would give from paper."""
 
 import hashlib
+from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
 import msgspec
@@ -61,9 +62,13 @@ def setting_up(sheet: Sheet, book: RuleBook) -> Iterator[Asked]:
             yield Asked(ask.ScratchEntry(ref=ask.EntryRef(entry=entry.entry)), entry.path)
 
 
-def drawing(entries: Iterable[str]) -> Asked:
-    """The draw that gives each entry its place by its working-order number."""
-    return Asked(ask.SetDraw(order=tuple(sorted(entries, key=int))), ("entries",))
+def drawing(sheet: Sheet, entries: Iterable[str]) -> Asked:
+    """The draw by working-order numbers, one section after another."""
+    ridden_in = {entry.entry: entry.section or 1 for entry in sheet.entries}
+    order = tuple(sorted(entries, key=lambda entry: (ridden_in[entry], int(entry))))
+    sizes = Counter(ridden_in[entry] for entry in order)
+    sections = tuple(size for _, size in sorted(sizes.items()))
+    return Asked(ask.SetDraw(order=order, sections=sections), ("entries",))
 
 
 def judging(card: SheetCard, entries: Container[str]) -> Iterator[Asked]:

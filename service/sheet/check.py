@@ -16,6 +16,7 @@ def contradictions(sheet: Sheet, *, entries_known: bool) -> Found:
     entries = [((*entry.path, "entry"), entry.entry) for entry in sheet.entries]
     yield from _twice("Entry", entries)
     yield from _twice("Seat", [((*card.path, "seat"), card.seat) for card in sheet.cards])
+    yield from _sections(sheet)
     for card in sheet.cards:
         if card.judging != sheet.judging and not (card.learner and card.judging == "placed"):
             yield card.path, "The judges' cards of a sheet all score, all place, or all hold times."
@@ -25,6 +26,22 @@ def contradictions(sheet: Sheet, *, entries_known: bool) -> Found:
         yield from _twice("Entry", [((*ride.path, "entry"), ride.entry) for ride in card.rides])
         if entries_known:
             yield from _unknown(card, {entry for _, entry in entries})
+
+
+def _sections(sheet: Sheet) -> Found:
+    """Either nobody rides in a section or everybody who was not scratched, and none is empty."""
+    running = [entry for entry in sheet.entries if not entry.scratched]
+    named = {entry.section for entry in running} - {None}
+    for entry in running:
+        path = (*entry.path, "section")
+        if named and entry.section is None:
+            yield (
+                path,
+                f"Other entries ride in a section: say in which one entry {entry.entry} does.",
+            )
+        elif entry.section is not None and entry.section > len(named):
+            empty = next(n for n in range(1, entry.section) if n not in named)
+            yield path, f"Sections are numbered from 1, and nobody rides in section {empty}."
 
 
 def _twice(what: str, named: Sequence[tuple[Path, str]]) -> Found:

@@ -21,8 +21,10 @@ def numbers(heading: str, cells: Sequence[str]) -> Column:
 
 
 def who(rows: Sequence[PanelRow | PlacingRow]) -> list[Column]:
-    """The place, the working-order number and the back number of each row."""
+    """The section where there are any, place, working-order number and back number of each row."""
+    sections = [str(row.section) for row in rows if row.section is not None]
     return [
+        *([numbers("Section", sections)] if sections else []),
         Column(heading="Place", cells=tuple(place_word(row.place, tied=row.tied) for row in rows)),
         numbers("Entry", [row.entry for row in rows]),
         numbers("Back", [str(row.back_number) for row in rows]),
@@ -64,4 +66,7 @@ def paid(
     """What a purse pays on the rows of the placing that it is for; no column on any other."""
     if purse is None or not purse.pays(seat, division):
         return []
-    return [numbers("Prize", [money(purse.cents.get(row.entry, 0)) for row in rows])]
+    cells = [
+        money(purse.cents.get(row.entry, 0)) if row.section == purse.section else "" for row in rows
+    ]
+    return [numbers("Prize", cells)] if any(cells) else []

@@ -66,7 +66,8 @@ def _orders(scored: Scored, card: CardView) -> Iterator[str]:
 
 
 def _parted(book: RuleBook, seat: SeatPlacing) -> Iterator[str]:
-    for (total, step), rows in groupby(seat.rows, key=lambda row: (row.total, row.parted_by)):
+    parted = groupby(seat.rows, key=lambda row: (row.section, row.total, row.parted_by))
+    for (_, total, step), rows in parted:
         if step is None or step in _BY_A_JUDGE or total is None:
             continue
         entries = [row.entry for row in rows]
@@ -75,11 +76,12 @@ def _parted(book: RuleBook, seat: SeatPlacing) -> Iterator[str]:
 
 def _shared(book: RuleBook, seat: SeatPlacing) -> Iterator[str]:
     tied = [row for row in seat.rows if row.tied]
-    for place, rows in groupby(tied, key=lambda row: row.place):
+    for (section, place), rows in groupby(tied, key=lambda row: (row.section, row.place)):
+        of = "" if section is None else f" of section {section}"
         entries = ", ".join(row.entry for row in rows)
         steps = dict.fromkeys(_STEPS[tie.step] for tie in book.ties if tie.step in _BY_A_JUDGE)
         settles = f"; {' or '.join(steps)} may part them" if steps else ""
-        yield f"Place {place} is shared by {entries}{settles}."
+        yield f"Place {place}{of} is shared by {entries}{settles}."
 
 
 def _observed(scored: Scored, card: CardView) -> Iterator[str]:

@@ -35,10 +35,13 @@ def learner_scores(sheet: Sheet, placing: ClassPlacing) -> tuple[LearnerScore, .
 
 
 def _official(placing: ClassPlacing) -> tuple[str, ...]:
-    """The official order: the panel's, else the first judge's; empty where places are shared."""
+    """The official order: the panel's, else the first judge's.
+
+    Empty where places are shared, and where each section has an order of its own.
+    """
     judges = [seat for seat in placing.seats if seat.kind == "judge"]
     rows = placing.panel.rows or (judges[0].rows if judges else ())
-    if any(row.tied for row in rows):
+    if placing.sections or any(row.tied for row in rows):
         return ()
     return tuple(row.entry for row in rows if row.place is not None)
 

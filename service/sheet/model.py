@@ -21,6 +21,7 @@ class SheetEntry(_Part, frozen=True, kw_only=True):
     back_number: int
     scratched: bool = False
     divisions: tuple[str, ...] = ()
+    section: int | None = None
 
 
 class SheetMark(_Part, frozen=True, kw_only=True):
@@ -103,7 +104,8 @@ class SheetCard(_Part, frozen=True, kw_only=True):
 class SheetPurse(_Part, frozen=True, kw_only=True):
     """A purse in cents, and the part of it for each place in per cent, as written.
 
-    It is for one judge's placing, or else for that of all together; for a division, or the class.
+    It is for one judge's placing, or else for that of all together; for a section, a division, or
+    the class.
     """
 
     cents: int
@@ -112,6 +114,7 @@ class SheetPurse(_Part, frozen=True, kw_only=True):
     unfilled: Unfilled = "kept"
     seat: str | None = None
     division: str | None = None
+    section: int | None = None
 
 
 class Sheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

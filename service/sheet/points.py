@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from events.projections.placing import ClassPlacing, PanelRow, PlacingRow
 from events.rulebook.model import OutcomeKind
@@ -15,20 +16,27 @@ from events.scoring.points.award import (
 )
 from events.scoring.points.model import PointsTable
 
-Rows = Sequence[PlacingRow] | Sequence[PanelRow]
+Rows = Sequence[PlacingRow | PanelRow]
 Outcomes = Mapping[str, OutcomeKind | None]
 
 
 def earned(table: PointsTable, rows: Rows, outcomes: Outcomes) -> Mapping[str, Fraction]:
-    """The points of each entry; none where the table says nothing of a class of this size."""
-    entrants = [
-        Entrant(entry=row.entry, place=row.place, outcome=outcomes.get(row.entry)) for row in rows
-    ]
-    try:
-        awards = award(table, size_of_class(table, entrants), entrants).awards
-    except SizeUnfit:
-        return {}
-    return {each.entry: each.points for each in awards}
+    """The points of each entry; none where the table says nothing of a class of this size.
+
+    Each section counts as a class.
+    """
+    points: dict[str, Fraction] = {}
+    for _, part in groupby(rows, key=lambda row: row.section):
+        entrants = [
+            Entrant(entry=row.entry, place=row.place, outcome=outcomes.get(row.entry))
+            for row in part
+        ]
+        try:
+            awards = award(table, size_of_class(table, entrants), entrants).awards
+        except SizeUnfit:
+            continue
+        points.update({each.entry: each.points for each in awards})
+    return points
 
 
 def outcomes_of(placing: ClassPlacing) -> Outcomes:
@@ -45,10 +53,13 @@ def size_warnings(table: PointsTable | None, placing: ClassPlacing) -> tuple[str
     """That the table says nothing of so small a class, where it does not."""
     if table is None:
         return ()
-    judges = [seat for seat in placing.seats if seat.kind == "judge"]
+    parts = [(f", section {part.section}", part.seats) for part in placing.sections]
     unfit = [
-        f"Seat {seat.seat}: the points table {table.id} says nothing of a class of this size."
-        for seat in judges
-        if seat.rows and not earned(table, seat.rows, {r.entry: r.outcome for r in seat.rows})
+        f"Seat {seat.seat}{of}: the points table {table.id} says nothing of a class of this size."
+        for of, seats in parts or [("", placing.seats)]
+        for seat in seats
+        if seat.kind == "judge"
+        and seat.rows
+        and not earned(table, seat.rows, {r.entry: r.outcome for r in seat.rows})
     ]
     return tuple(unfit)

@@ -19,12 +19,13 @@ from service.sheet.model import SheetPurse
 class PaidPurse(msgspec.Struct, frozen=True, kw_only=True):
     """A purse paid out by the places of a seat, or of all judges together; of a division, or all.
 
-    ``cents`` holds what each entry is paid.
+    ``section`` is the one that is paid for. ``cents`` holds what each entry is paid.
     """
 
     payout: Payout
     seat: str | None
     division: str | None
+    section: int | None
     cents: Mapping[str, int]
 
     def pays(self, seat: str | None, division: str | None) -> bool:
@@ -38,7 +39,9 @@ def paid_purse(state: ClassState, book: RuleBook, purse: SheetPurse) -> PaidPurs
         percentages=purse.percentages, odd_cents=purse.odd_cents, unfilled=purse.unfilled
     )
     try:
-        places = paid_places(state, book, seat=purse.seat, division=purse.division)
+        places = paid_places(
+            state, book, seat=purse.seat, division=purse.division, section=purse.section
+        )
         payout = paid_out(purse.cents, by, places)
     except Refusal as refused:
         where = purse.path if refused.field is None else (*purse.path, refused.field)
@@ -47,6 +50,7 @@ def paid_purse(state: ClassState, book: RuleBook, purse: SheetPurse) -> PaidPurs
         payout=payout,
         seat=_seat(state, book, purse),
         division=purse.division,
+        section=purse.section,
         cents={prize.entry: prize.cents for prize in payout.prizes},
     )
 
@@ -59,6 +63,8 @@ def money(cents: int) -> str:
 def told(purse: PaidPurse) -> list[str]:
     """What the purse comes to, with every remainder and why it is left."""
     of, named = purse.payout, []
+    if purse.section is not None:
+        named.append(f"section {purse.section}")
     if purse.division is not None:
         named.append(f"division {purse.division}")
     if purse.seat is not None:

@@ -19,6 +19,8 @@ from service.sheet.read_panel import read_panel
 from service.sheet.read_purse import read_purse
 from service.sheet.values import Unreadable, cut, line, must_be, number_as_text, whole, yes_or_no
 
+_MOST_SECTIONS = 100
+
 
 class Reading(msgspec.Struct, frozen=True, kw_only=True):
     """What could be read of a sheet, and everything that could not.
@@ -125,11 +127,12 @@ def _some(part: Part) -> tuple[Part, ...]:
 
 
 def _entry(part: Part) -> SheetEntry | None:
-    keys = part.table(("entry", "back_number"), ("scratched", "divisions"))
+    keys = part.table(("entry", "back_number"), ("scratched", "divisions", "section"))
     entry = keys["entry"].read(number_as_text)
     back_number = keys["back_number"].read(whole())
     scratched = keys["scratched"].read(yes_or_no) or False
     divisions = [item.read(line) for item in keys["divisions"].items()]
+    section = keys["section"].read(whole(_MOST_SECTIONS))
     if entry is None or back_number is None:
         return None
     return SheetEntry(
@@ -138,4 +141,5 @@ def _entry(part: Part) -> SheetEntry | None:
         back_number=back_number,
         scratched=scratched,
         divisions=tuple(name for name in divisions if name is not None),
+        section=section,
     )

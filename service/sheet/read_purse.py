@@ -9,7 +9,7 @@ from service.sheet.part import Part
 from service.sheet.values import Unreadable, choice, line, must_be, whole
 
 _PERCENT = re.compile(r"\d{1,3}(\.\d{1,6}|/[1-9]\d{0,3})?", re.ASCII)
-_OPTIONS = ("odd_cents", "unfilled", "seat", "division")
+_OPTIONS = ("odd_cents", "unfilled", "seat", "division", "section")
 
 
 def read_purse(part: Part) -> SheetPurse | None:
@@ -22,6 +22,7 @@ def read_purse(part: Part) -> SheetPurse | None:
     odd_cents = keys["odd_cents"].read(choice(get_args(OddCents)))
     unfilled = keys["unfilled"].read(choice(get_args(Unfilled)))
     seat, division = keys["seat"].read(line), keys["division"].read(line)
+    section = keys["section"].read(whole())
     if cents is None or not percentages or None in percentages:
         if keys["percentages"].value == []:
             keys["percentages"].fault("This list is empty; something must stand in it.")
@@ -34,6 +35,7 @@ def read_purse(part: Part) -> SheetPurse | None:
         unfilled=cast("Unfilled", unfilled or "kept"),
         seat=seat,
         division=division,
+        section=section,
     )
 
 

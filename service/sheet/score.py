@@ -125,7 +125,7 @@ class _Taken:
 
 def _judge(taken: _Taken, sheet: Sheet) -> None:
     taken.take(setting_up(sheet, taken.book))
-    taken.take([drawing(entry.id for entry in running_entries(taken.state))])
+    taken.take([drawing(sheet, (entry.id for entry in running_entries(taken.state)))])
     if taken.state.pattern is None and sheet.judging == "scored":
         return
     for card in sheet.cards:

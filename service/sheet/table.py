@@ -62,6 +62,10 @@ def _heading(scored: Scored) -> list[str]:
     lines = [
         f"{book.title} (rule book {book.id}, edition {book.edition})",
         f"Class size {scored.placing.class_size}",
+        *(
+            f"Section {part.section}: class size {part.class_size}"
+            for part in scored.placing.sections
+        ),
     ]
     if book.judging == "scored":
         lines.append(f"Maneuvers: {'; '.join(named)}")

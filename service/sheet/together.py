@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from events.projections.placing import PanelPlacing, PlacingRow, SeatPlacing
+from events.projections.placing import DivisionPlacing, PanelPlacing, PlacingRow, SeatPlacing
 from events.rulebook.model import PanelMethod
 from events.scoring.exact import to_words
 from service.sheet.columns import NONE, awarded, half_points, numbers, outcomes, paid, seconds, who
@@ -22,7 +22,7 @@ _BY: Mapping[PanelMethod, str] = {
 
 
 def together(scored: Scored, width: int) -> Iterator[list[str]]:
-    """A block for the panel, for each division, and one for all learners."""
+    """A block for the panel, for each division of each section, and one for all learners."""
     whole = scored.placing
     if whole.panel.rows:
         yield [
@@ -30,15 +30,25 @@ def together(scored: Scored, width: int) -> Iterator[list[str]]:
             *_panel(scored, whole.panel, None, width),
         ]
     for division in whole.divisions:
-        title = f"Division {division.name}, class size {division.class_size}"
-        if division.panel.rows:
-            table = _panel(scored, division.panel, division.name, width)
-            yield [f"{title}, {_BY[division.panel.method]}", *table]
-        else:
-            for seat in division.seats:
-                yield [f"{title}, seat {seat.seat}", *_seat(scored, seat, division.name, width)]
+        yield from _division(scored, division, "Division", width)
+    for section in whole.sections:
+        for division in section.divisions:
+            title = f"Section {section.section}, division"
+            yield from _division(scored, division, title, width)
     if scored.learners:
         yield [_contest(each) for each in scored.learners]
+
+
+def _division(
+    scored: Scored, division: DivisionPlacing, of: str, width: int
+) -> Iterator[list[str]]:
+    title = f"{of} {division.name}, class size {division.class_size}"
+    if division.panel.rows:
+        table = _panel(scored, division.panel, division.name, width)
+        yield [f"{title}, {_BY[division.panel.method]}", *table]
+        return
+    for seat in division.seats:
+        yield [f"{title}, seat {seat.seat}", *_seat(scored, seat, division.name, width)]
 
 
 def _panel(scored: Scored, panel: PanelPlacing, division: str | None, width: int) -> list[str]:
