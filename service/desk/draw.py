@@ -9,7 +9,7 @@ from events.envelope import Event, stream_of
 from events.judged_class.commands import RepairDraw, SetDraw
 from events.judged_class.evolve import evolve
 from events.judged_class.state import ClassState
-from events.rulebook.model import RuleBook
+from events.rulebook.model import DrawRule, RuleBook
 from events.scoring.draw_clashes import Clash, SpacingLimits, clashes
 from events.scoring.draw_order import in_sections
 from service.desk.caller import Ask, Caller, Receipt
@@ -41,14 +41,14 @@ TRIES = 3
 class DrawLook(msgspec.Struct, frozen=True, kw_only=True):
     """The working order: whom it leaves too close, and the sections it is ridden in.
 
-    ``split_above`` is the most entries that the rule book lets ride as one class.
+    ``rule`` is what the rule book says of draws, which is done unless the office says otherwise.
     """
 
     seen: ClassLook
     limits: SpacingLimits | None
     clashes: tuple[Clash, ...]
     sections: tuple[tuple[str, ...], ...]
-    split_above: int | None
+    rule: DrawRule | None
 
 
 Planner = Callable[[ClassState, RuleBook], tuple[Step, ...]]
@@ -106,7 +106,7 @@ def draw_of(desk: Desk, caller: Caller, class_id: str, at_most: int | None = Non
         limits=limits,
         clashes=clashes(rides_of(seen.state, order), limits) if limits else (),
         sections=cut_up(order, in_sections(len(order), at_most)) if at_most else standing,
-        split_above=rule.split_above if rule else None,
+        rule=rule,
     )
 
 

@@ -157,15 +157,32 @@ class ClashSchema(Schema):
     says = fields.String(required=True)
 
 
-class DrawShownSchema(Schema):
-    """The working order in its sections, scratched entries left out, and whom it leaves close.
+class DrawRuleSchema(Schema):
+    """What the rule book says of draws, and where it has it from; it is done unless you say else.
 
-    `split_above` is the most entries that the rule book lets ride as one class.
+    Without `gate_calls` an entry is called three times, and without `late_entries` late ones go
+    last.
     """
+
+    late_entries = fields.String(required=True)
+    rider_apart = fields.List(Whole(), required=True)
+    horse_apart = fields.List(Whole(), required=True)
+    most_rides = Whole(required=True, allow_none=True)
+    split_above = Whole(
+        required=True,
+        allow_none=True,
+        metadata={"description": "A class of more entries is split into sections."},
+    )
+    gate_calls = Whole(required=True, allow_none=True)
+    source = fields.String(required=True)
+
+
+class DrawShownSchema(Schema):
+    """The working order in its sections, scratched entries left out, and whom it leaves close."""
 
     sections = fields.List(fields.List(fields.Nested(PlaceInDrawSchema)), required=True)
     clashes = fields.List(fields.Nested(ClashSchema), required=True)
-    split_above = Whole(required=True, allow_none=True)
+    rule = fields.Nested(DrawRuleSchema, required=True, allow_none=True)
 
 
 @blueprint.route("", methods=["GET"])
@@ -179,7 +196,16 @@ class DrawShownSchema(Schema):
     example={
         "sections": [[{"entry": "e-214", "back_number": 214, "working_order": 1}]],
         "clashes": [CLASH],
-        "split_above": 25,
+        "rule": {
+            "late_entries": "first_reversed",
+            "rider_apart": [2, 3],
+            "horse_apart": [],
+            "most_rides": 3,
+            "split_above": 25,
+            "gate_calls": 3,
+            "source": "American Mule Association, rule 101, for late entries and splitting; AHA, "
+            "Order of Go, for riders with several horses",
+        },
     },
 )
 def read_draw(query: dict[str, Any], class_id: str) -> Response:
@@ -271,5 +297,5 @@ def _document(found: DrawLook) -> dict[str, Any]:
             for section in found.sections
         ],
         "clashes": found.clashes,
-        "split_above": found.split_above,
+        "rule": found.rule,
     }

@@ -96,13 +96,13 @@ def test_late_entries_go_first_in_reverse_or_to_the_bottom(house: House) -> None
     drawn = lots("dice", [1, 2])
     enter(house, 7, "nord")
     enter(house, 8, "ames")
-    done(house.office.post(f"{PATH}/draw", {"late": {"place": "first_reversed"}}))
+    done(house.office.post(f"{PATH}/draw", {"late": {}}))  # as the rule book says
     assert order(house) == [8, 7, *drawn]
     assert log(house)[-1]["data"]["reason"] == (
         "Late entries go first, the last received first of all: back number 7, 8."
     )
     enter(house, 9, "baines")
-    done(house.office.post(f"{PATH}/draw", {"late": {}}))
+    done(house.office.post(f"{PATH}/draw", {"late": {"place": "last"}}))
     assert order(house) == [8, 7, *drawn, 9]
     refused(house.office.post(f"{PATH}/draw", {"late": {}}), 409, "nobody_to_draw")
 

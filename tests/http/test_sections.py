@@ -89,7 +89,7 @@ def test_a_class_over_the_books_limit_is_drawn_in_sections(house: House) -> None
     done(house.office.post(f"{PATH}/draw", {"by_lot": {"seed": "dice"}}))
     found = agree(house.office.get(f"{PATH}/draw"), "/v1/classes/{class_id}/draw")
     assert [len(part) for part in found["sections"]] == [13, 13]
-    assert found["split_above"] == 25
+    assert (found["rule"]["split_above"], found["rule"]["source"]) == (25, "AMA 101")
     numbers = [each["working_order"] for part in found["sections"] for each in part]
     assert numbers == list(range(1, 27))
     assert done(house.office.get(PATH))["sections"] == [13, 13]
@@ -175,13 +175,13 @@ def test_a_section_that_was_ridden_takes_no_late_entry(house: House) -> None:
     draw(house, 11, 12, 13, sections=[1, 2])
     ride(house.scribe("A"), "large", {11: 0})
     enter(house, 21)
-    done(house.office.post(f"{PATH}/draw", {"late": {}}))
+    done(house.office.post(f"{PATH}/draw", {"late": {"place": "last"}}))
     assert sections(house) == [[11], [12, 13, 21]]
     ride(house.scribe("A"), "large", {12: 0, 13: 0})
     enter(house, 22)
     first = {"late": {"place": "first_reversed"}}
     refused(house.office.post(f"{PATH}/draw", first), 409, "class_has_begun")
-    done(house.office.post(f"{PATH}/draw", {"late": {}}))
+    done(house.office.post(f"{PATH}/draw", {"late": {"place": "last"}}))
     assert sections(house) == [[11], [12, 13, 21, 22]]
 
 
