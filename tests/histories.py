@@ -305,6 +305,7 @@ class _Teller(Recorder):
                     ask.ScratchEntry(ref=ref, reason=REASON),
                     ask.ReadmitEntry(ref=ref, reason=REASON),
                     ask.ReinstateEntry(ref=ref, reason=REASON),
+                    ask.SetCarriedTotal(ref=ref, carried=130 + self.pick(20)),
                     ask.RecordOutOfOrder(ref=ref),
                     ask.GrantReride(ref=ref, reason=REASON),
                     ask.ChangeHorse(ref=ref, horse=self.name("horse")),

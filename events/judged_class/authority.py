@@ -122,6 +122,13 @@ AUTHORITY: Mapping[type[Command], tuple[Row, ...]] = {
         ),
     ),
     ask.ReinstateEntry: (_OFFICE_RUNS,),
+    ask.SetCarriedTotal: (
+        _row(
+            "office steward",
+            "planned running posted reopened",
+            "totals are taken over from the round before until results are official",
+        ),
+    ),
     ask.GrantReride: (_OFFICE_RUNS,),
     ask.ChangeHorse: (_OFFICE_RUNS,),
     ask.HoldRunOff: (

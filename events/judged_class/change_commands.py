@@ -3,6 +3,7 @@
 from datetime import date
 
 from events.envelope import Command, TextRef
+from events.half_points import HalfPoints
 from events.judged_class.events import Authority
 from events.judged_class.naming import EntryRef
 from events.rulebook.model import PanelChoice
@@ -95,3 +96,10 @@ class ReinstateEntry(Command, frozen=True, kw_only=True):
     ref: EntryRef
     reason: TextRef
     office_error: bool = False
+
+
+class SetCarriedTotal(Command, frozen=True, kw_only=True):
+    """Give an entry the total that it brings from the round before."""
+
+    ref: EntryRef
+    carried: HalfPoints

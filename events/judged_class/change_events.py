@@ -3,6 +3,7 @@
 from datetime import date
 
 from events.envelope import Event, TextRef
+from events.half_points import HalfPoints
 from events.judged_class.card_events import Authority
 from events.rulebook.model import PanelChoice
 
@@ -101,3 +102,13 @@ class EntryReinstated(Event, frozen=True, kw_only=True, tag="class.entry_reinsta
     entry: str
     reason: TextRef
     office_error: bool = False
+
+
+class CarriedTotalSet(Event, frozen=True, kw_only=True, tag="class.carried_total_set"):
+    """The total that an entry brings from the round before is another one than it was entered with.
+
+    So it is after a correction in that round.
+    """
+
+    entry: str
+    carried: HalfPoints

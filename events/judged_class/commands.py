@@ -38,6 +38,7 @@ from events.judged_class.change_commands import (
     ReinstateEntry,
     ReplaceJudge,
     RescheduleClass,
+    SetCarriedTotal,
     UnseatJudge,
 )
 from events.judged_class.events import (
@@ -94,6 +95,7 @@ __all__ = [
     "ScheduleClass",
     "ScratchEntry",
     "SeatJudge",
+    "SetCarriedTotal",
     "SetContestCuts",
     "SetDraw",
     "SetOrder",

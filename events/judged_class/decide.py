@@ -90,6 +90,7 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.ReinstateEntry: lambda state, command, _: undoing.reinstate(state, command),
     ask.GrantReride: lambda state, command, _: gate.grant_reride(state, command),
     ask.ChangeHorse: lambda state, command, _: gate.change_horse(state, command),
+    ask.SetCarriedTotal: lambda state, command, _: rounds.set_carried(state, command),
     ask.HoldRunOff: lambda state, command, on: rounds.hold_run_off(state, command, on.rulebook),
     ask.SetContestCuts: lambda state, command, _: rounds.set_contest_cuts(state, command),
     ask.MakeCut: lambda state, command, on: rounds.make_cut(state, command, on.rulebook),

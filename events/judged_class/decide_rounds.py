@@ -54,6 +54,14 @@ def hold_run_off(
     return (event,)
 
 
+def set_carried(state: ClassState, command: ask.SetCarriedTotal) -> tuple[Event, ...]:
+    """A running entry brings one total from the round before."""
+    entry = running_entry(state, command.ref)
+    if entry.carried == command.carried:
+        return ()
+    return (happened.CarriedTotalSet(entry=entry.id, carried=command.carried),)
+
+
 def set_contest_cuts(state: ClassState, command: ask.SetContestCuts) -> tuple[Event, ...]:
     """Cuts lie between neighbouring places, none below nought; they move no official result."""
     if not command.cuts:
@@ -81,7 +89,9 @@ def make_cut(state: ClassState, command: ask.MakeCut, rulebook: RuleBook) -> tup
         tied_out=tuple(name for _, tied_out in cuts for name in tied_out),
         per_section=command.per_section,
     )
-    return () if state.cut is not None and state.cut.event == event else (event,)
+    # The same cut, made again of results that have changed since, holds for what they are now.
+    still = state.cut is not None and state.cut.version > state.changed_at
+    return () if still and state.cut is not None and state.cut.event == event else (event,)
 
 
 def _first(

@@ -37,6 +37,7 @@ from events.judged_class.card_events import (
 )
 from events.judged_class.change_events import (
     CancellationLifted,
+    CarriedTotalSet,
     ClassCancelled,
     ClassCombined,
     ClassRescheduled,
@@ -74,6 +75,7 @@ __all__ = [
     "CardPlaced",
     "CardReopened",
     "CardSigned",
+    "CarriedTotalSet",
     "ClassCancelled",
     "ClassCombined",
     "ClassEvent",
@@ -320,6 +322,7 @@ ClassEvent = (
     | JudgeUnseated
     | JudgeReplaced
     | SeatClosed
+    | CarriedTotalSet
     | RerideGranted
     | HorseChanged
     | RunOffHeld

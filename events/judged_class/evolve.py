@@ -113,6 +113,11 @@ def _readmitted(state: ClassState, event: happened.EntryReadmitted, version: int
     return _replace(_on_entry(state, known.id, gate=None, away=away), changed_at=version)
 
 
+def _carried_set(state: ClassState, event: happened.CarriedTotalSet, version: int) -> ClassState:
+    known = _on_entry(state, event.entry, carried=event.carried, carried_at=version)
+    return _replace(known, changed_at=version)
+
+
 def _reinstated(state: ClassState, event: happened.EntryReinstated, version: int) -> ClassState:
     known = state.entries.get(event.entry)
     if known is None or known.scratched is None:
@@ -224,6 +229,7 @@ HANDLERS: Mapping[type[Event], Callable[[ClassState, Any, int], ClassState]] = {
     happened.EntryOutOfOrder: _out_of_order,
     happened.EntryReadmitted: _readmitted,
     happened.EntryReinstated: _reinstated,
+    happened.CarriedTotalSet: _carried_set,
     happened.RerideGranted: _reride_granted,
     happened.HorseChanged: _horse_changed,
     happened.RunOffHeld: _run_off_held,

@@ -28,6 +28,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
 
     ``checked_at`` is the version of the show by whose divisions it was checked last.
     ``divided_at`` is the version of the event that changed its divisions last, if one did;
+    ``carried_at`` is the version that last gave it another total from the round before.
     ``away`` holds the versions between which it was out of the class by mistake.
     """
 
@@ -38,6 +39,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     version: int
     divisions: tuple[str, ...] = ()
     carried: int | None = None
+    carried_at: int | None = None
     late: bool = False
     checked_at: int | None = None
     divided_at: int | None = None

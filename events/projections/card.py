@@ -86,7 +86,7 @@ class RideLine(msgspec.Struct, frozen=True, kw_only=True):
     penalty_milliseconds: int | None = None
     time_version: int | None = None
     carried: HalfPoints | None = None
-    accepted_version: int
+    carried_version: int
     judges: tuple[str, ...] = ()
 
 
@@ -162,7 +162,7 @@ def _ride(state: ClassState, card: Card, entry: Entry, book: RuleBook) -> RideLi
         penalty_milliseconds=ride.time.event.penalty_milliseconds if ride.time else None,
         time_version=ride.time.version if ride.time else None,
         carried=entry.carried,
-        accepted_version=entry.version,
+        carried_version=entry.carried_at or entry.version,
         judges=_judges(card, ride),
     )
 

@@ -108,7 +108,7 @@ def _terms(history: History, book: RuleBook, line: RideLine) -> tuple[Term, ...]
         return ()
     terms = [Term(kind="base", says="Base of the scale", points=book.scale.base, witness=None)]
     if line.carried is not None:
-        carried = history.witness(line.accepted_version)
+        carried = history.witness(line.carried_version)
         says = "Carried from the round before"
         terms.append(Term(kind="carried", says=says, points=line.carried, witness=carried))
     terms += [

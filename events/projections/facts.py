@@ -142,7 +142,8 @@ def _entry(entry: Entry) -> Iterator[Pair]:
         "carried": entry.carried,
         "late": entry.late,
     }
-    yield FactKey("entry", entry=entry.id), StandingFact(value, entry.divided_at or entry.version)
+    last = max(entry.version, entry.carried_at or 0, entry.divided_at or 0)
+    yield FactKey("entry", entry=entry.id), StandingFact(value, last)
     if entry.horse is not None:  # another may have taken the place of the one it was entered with
         yield FactKey("horse", entry=entry.id), StandingFact(entry.horse, None)
     if entry.out_of_order:

@@ -283,6 +283,7 @@ AFTERWARDS: tuple[type[Command], ...] = (
     ask.ConfirmOrder,
     ask.WithdrawOrder,
     ask.ReadmitEntry,
+    ask.SetCarriedTotal,
     ask.FileProtest,
     ask.FileProtest,
     ask.RuleProtest,

@@ -70,6 +70,10 @@ TABLE: list[tuple[Command, str]] = [
         "office steward: planned running posted reopened",
     ),
     (ask.ReinstateEntry(ref=E1, reason="x"), RUNS_THE_GATE),
+    (
+        ask.SetCarriedTotal(ref=E1, carried=140),
+        "office steward: planned running posted reopened",
+    ),
     (ask.ChangeHorse(ref=E1, horse="h2"), RUNS_THE_GATE),
     (mark("A", "e1", 1, 0), WRITES_A_CARD),
     (penalty("A", "e1", "p1", code="tick"), WRITES_A_CARD),

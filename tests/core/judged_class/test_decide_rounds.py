@@ -15,6 +15,7 @@ from tests.core.judged_class.scene import (
     correction,
     entry,
     mark,
+    order,
     outcome,
     ridden,
 )
@@ -179,6 +180,27 @@ def test_what_an_entry_carries_is_added_to_its_total() -> None:
 
 
 # --- run-offs -----------------------------------------------------------------------------------
+
+
+def test_a_carried_total_follows_the_round_before() -> None:
+    scene = Scene().planned(1).marked({"e1": 0})
+    scene.given(ask.SetCarriedTotal(ref=entry("e1"), carried=141))
+    assert scene.log[-1] == happened.CarriedTotalSet(entry="e1", carried=141)
+    assert [row.total for row in scene.rows()] == [281]
+
+
+def test_a_carried_total_that_moves_makes_an_order_stale_and_the_posting_old() -> None:
+    scene = Scene().planned(2).marked({"e1": 0, "e2": 0}).given(order("A", "r1", "e2 e1")).posted()
+    scene.given(ask.SetCarriedTotal(ref=entry("e1"), carried=141))
+    scene.refuses(ask.MakeOfficial(), "order_stale", None)
+    scene.given(ask.WithdrawOrder(seat="A", order_id="r1"))
+    scene.refuses(ask.MakeOfficial(), "posting_out_of_date", None)
+
+
+def test_a_scratched_entry_carries_nothing() -> None:
+    scene = Scene().planned(2).given(ask.ScratchEntry(ref=entry("e1")))
+    asked = ask.SetCarriedTotal(ref=entry("e1"), carried=141)
+    scene.refuses(asked, "entry_scratched", "entry")
 
 
 def test_a_run_off_parts_what_the_panel_left_equal() -> None:

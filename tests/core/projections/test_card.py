@@ -232,4 +232,4 @@ def test_what_an_entry_carries_stands_on_its_line() -> None:
         ask.AcceptEntry(entry="e2", back_number=2, exhibitor="p2", carried=141)
     )
     line = ride(scene, "e2")
-    assert (line.carried, line.accepted_version) == (141, version)
+    assert (line.carried, line.carried_version) == (141, version)

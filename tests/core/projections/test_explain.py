@@ -226,3 +226,13 @@ def test_a_mark_below_every_word_of_the_book_is_called_marked() -> None:
     story = Recorder(book).planned(entries=1).ride("n1")
     found = explain(story.told.history, story.version, book, seat="A", entry="n1")
     assert found.terms[1].says == "Maneuver 1, Walk to the marker: marked"
+
+
+def test_a_carried_total_is_explained_by_the_event_that_last_gave_it() -> None:
+    story = Recorder().planned(entries=1).ride("n1", first=1)
+    story.record(ask.SetCarriedTotal(ref=entry("n1"), carried=140), OFFICE)
+    given = story.version
+    found = explain(story.told.history, given, story.book, seat="A", entry="n1")
+    [term] = [term for term in found.terms if term.kind == "carried"]
+    assert term.witness is not None
+    assert (term.points, term.witness.version) == (140, given)
