@@ -12,6 +12,7 @@ from service.books import shipped_book
 from service.pages.render import COOKIE
 from tests.http.agreeing import agree
 from tests.http.house import MANEUVERS, Hand, House, done, refused
+from tests.print.reading import text_of
 
 SHOW = "/v1/shows/three-rivers"
 PATH = "/v1/classes/large"
@@ -355,3 +356,24 @@ def test_standings_count_each_section_as_a_class_of_its_size(split: House) -> No
     says = {line["back_number"]: line["says"] for row in rows for line in row["lines"]}
     assert says[11] == "1st in a class of 3: 7."
     assert says[14] == "1st in a class of 2: 7."
+
+
+def test_each_section_stands_by_itself_on_paper(split: House) -> None:
+    text = text_of(split.office.get(f"{PATH}/results.pdf").data)
+    first, second = text.index("Section 1, class size 3"), text.index("Section 2, class size 2")
+    assert first < second
+    assert text.index("1 14 ", second) < text.index("2 15 ", second)
+    gate = text_of(split.office.get(f"{PATH}/gate-sheet.pdf").data)
+    assert "Section 1" in gate
+    assert "Section 2" in gate
+
+
+def test_the_gates_paper_has_a_column_for_each_call_of_the_rule_book(house: House) -> None:
+    book = to_document(shipped_book("western-horsemanship"))
+    book |= {"id": "two-calls", "draw": {"source": "ours", "gate_calls": 2}}
+    done(house.office.post(f"{SHOW}/rulebooks", {"book": book}))
+    entered(house, 2, rulebook="two-calls")
+    draw(house, 11, 12)
+    gate = text_of(house.office.get(f"{PATH}/gate-sheet.pdf").data)
+    assert "2nd call" in gate
+    assert "3rd call" not in gate
