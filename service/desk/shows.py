@@ -1,7 +1,7 @@
 """What can be asked of a show, and how it reads."""
 
 import zoneinfo
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 
 import msgspec
@@ -13,6 +13,7 @@ from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 from events.show.commands import AdoptRuleBook, PlanShow
 from events.show.decide import decide
+from events.show.events import ClassSlotted
 from events.show.state import ShowState
 from service.desk import registered
 from service.desk.books import kept, reference
@@ -141,18 +142,27 @@ def looks(desk: Desk, of: Sequence[Listed]) -> tuple[ShowLook, ...]:
 
 def classes_now(
     desk: Desk, caller: Caller, show_id: str, after: int = 0
-) -> tuple[tuple[Listed, ClassState], ...]:
-    """The classes of a show scheduled beyond a position of the log, each as it stands."""
-    beyond = [each for each in classes_of(desk, caller, show_id) if each.position > after]
+) -> tuple[tuple[Listed, ClassState, ClassSlotted | None], ...]:
+    """The classes scheduled beyond a position of the log, as they stand, each with its slot."""
+    slots = look(desk, caller, show_id).state.slots
+    beyond = [each for each in desk.directory.classes(show_id) if each.position > after]
     streams = [stream_of("class", each.id) for each in beyond]
     found = desk.classes.latest_of(streams)
-    return tuple((each, found[stream].state) for each, stream in zip(beyond, streams, strict=True))
+    return tuple(
+        (each, found[stream].state, slots.get(each.id))
+        for each, stream in zip(beyond, streams, strict=True)
+    )
 
 
 def classes_of(desk: Desk, caller: Caller, show_id: str) -> tuple[Listed, ...]:
     """The classes of a show, in the order of scheduling."""
     look(desk, caller, show_id)
     return desk.directory.classes(show_id)
+
+
+def slots_of(desk: Desk, show_id: str) -> Mapping[str, ClassSlotted]:
+    """The slot of each class of a show that has one, by the id of the class."""
+    return desk.shows.latest(stream_of("show", show_id)).state.slots
 
 
 def _look(desk: Desk, show_id: str, state: ShowState) -> ShowLook:

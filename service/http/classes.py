@@ -10,6 +10,7 @@ from events.judged_class.events import EntryMissedGate
 from events.judged_class.panel import judging, misfit
 from events.judged_class.panel import panel_choice as panel_choice_of
 from events.judged_class.state import Card, ClassState, Entry
+from events.show.events import ClassSlotted
 from service.desk import classes, shows
 from service.desk.classes import ClassPlan
 from service.desk.look import ClassLook, look
@@ -53,26 +54,23 @@ blueprint = Resource("classes", __name__, url_prefix="/v1", description=__doc__)
 def list_classes(query: dict[str, Any], show_id: str) -> Response:
     """List the classes of a show, all or those of a day, a ring or a stage.
 
-    In the order of scheduling, each with the stage that it has come to.
+    In the order of scheduling, each with the ring and the day of its slot, if it has one, and the
+    stage that it has come to.
     """
     limit = query["limit"]
-    found = [
-        (each, state)
-        for each, state in shows.classes_now(desk(), caller(), show_id, cursor(query))
-        if _is_wanted(state, query)
+    listed = [
+        (each.position, _summary(each.id, state, slot))
+        for each, state, slot in shows.classes_now(desk(), caller(), show_id, cursor(query))
     ]
-    following = str(found[limit - 1][0].position) if len(found) > limit else None
-    items = [_summary(each.id, state) for each, state in found[:limit]]
+    found = [(position, each) for position, each in listed if _is_wanted(each, query)]
+    following = str(found[limit - 1][0]) if len(found) > limit else None
+    items = [each for _, each in found[:limit]]
     page = {"items": items, "next": following}
     return show(ClassPageSchema(), page, headers=next_link(following, limit))
 
 
-def _is_wanted(state: ClassState, query: Mapping[str, Any]) -> bool:
-    return all(
-        query[name] == getattr(state if name == "phase" else state.scheduled, name)
-        for name in ("day", "ring", "phase")
-        if name in query
-    )
+def _is_wanted(summary: Mapping[str, Any], query: Mapping[str, Any]) -> bool:
+    return all(query[name] == summary[name] for name in ("day", "ring", "phase") if name in query)
 
 
 @blueprint.route("/shows/<id:show_id>/classes", methods=["POST"])
@@ -99,10 +97,12 @@ def schedule_class(body: dict[str, Any], show_id: str) -> Response:
 def read_class(query: dict[str, Any], class_id: str) -> Response:
     """Read a class.
 
-    Its schedule, pattern, seats, entries and draw, at a moment or now.
+    Its schedule, pattern, seats, entries and draw, at a moment or now. Ring and day are those of
+    its slot, if it has one; with `at` they are those that it was scheduled for.
     """
     seen = look(desk(), caller(), class_id, moment(query))
-    return show(ClassSchema(), _document(seen), version=seen.version, names=seen.names)
+    slot = None if "at" in query else shows.slots_of(desk(), seen.show).get(class_id)
+    return show(ClassSchema(), _document(seen, slot), version=seen.version, names=seen.names)
 
 
 @blueprint.route("/classes/<id:class_id>/pattern", methods=["POST"])
@@ -154,23 +154,24 @@ def accept_entry(body: dict[str, Any], class_id: str) -> Response:
     return acknowledged(done, 201)
 
 
-def _summary(class_id: str, state: ClassState) -> dict[str, Any]:
+def _summary(class_id: str, state: ClassState, slot: ClassSlotted | None) -> dict[str, Any]:
     scheduled = state.scheduled
+    held = slot or scheduled
     return {
         "id": class_id,
         "show": scheduled and scheduled.show,
         "name": scheduled and scheduled.name,
         "number": scheduled and scheduled.number,
-        "ring": scheduled and scheduled.ring,
-        "day": scheduled and scheduled.day,
+        "ring": held and held.ring,
+        "day": held and held.day,
         "phase": state.phase,
         "version": state.version,
     }
 
 
-def _document(seen: ClassLook) -> dict[str, Any]:
+def _document(seen: ClassLook, slot: ClassSlotted | None) -> dict[str, Any]:
     state = seen.state
-    return _summary(seen.id, state) | {
+    return _summary(seen.id, state, slot) | {
         "latest": seen.latest,
         "revision": state.revision,
         "protests_until": state.protests_until,

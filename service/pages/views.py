@@ -101,7 +101,7 @@ class Screens:
         caller = visitor(self.desk)
         seen = shows.look(self.desk, caller, show_id)
         now = shows.classes_now(self.desk, caller, show_id)
-        classes = [(each.id, state) for each, state in now]
+        classes = [(each.id, state) for each, state, _ in now]
         awards = [
             (each, standings.read(self.desk, each, each.rows[:_BEST], with_lines=False))
             for each in show_awards.current(self.desk, caller, show_id)

@@ -100,6 +100,18 @@ def test_a_ring_shows_who_rides_next_and_who_is_on_deck(house: House) -> None:
     assert ring(house)["next"] is None
 
 
+def test_a_class_is_read_in_the_ring_and_on_the_day_of_its_slot(house: House) -> None:
+    house.schedule()
+    before = done(house.office.get(PATH))
+    assert (before["ring"], before["day"]) == (None, None)
+    done(house.office.put(f"{SHOW}/classes/horsemanship/slot", SLOT))
+    [listed] = done(house.public.get(f"{SHOW}/classes"))["items"]
+    now = done(house.office.get(PATH))
+    for found in (listed, now):
+        assert (found["ring"], found["day"]) == ("Main ring", "2026-05-09")
+    assert done(house.office.get(f"{PATH}?at={now['version']}"))["day"] is None
+
+
 def test_a_slot_is_refused_by_what_is_wrong_with_it(house: House) -> None:
     slotted(house)
     path = f"{SHOW}/classes/horsemanship/slot"
