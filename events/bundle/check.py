@@ -120,7 +120,7 @@ def _earlier_faults(reading: Reading, earlier: Checkpoint) -> Iterator[Fault]:
     if needs_proof and (proof is None or proof.first != earlier.size):
         says = (
             f"The bundle brings no proof since the checkpoint of {earlier.size} events; ask for "
-            "one made since then."
+            f"one that does: `ringfold bundle CLASS --since {earlier.size}`."
         )
         yield Fault(code="consistency_missing", says=says)
         return

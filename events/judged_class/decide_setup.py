@@ -54,6 +54,13 @@ def accept_entry(state: ClassState, command: ask.AcceptEntry) -> tuple[Event, ..
     """An entry is taken once, under a back number that nobody else in the class carries."""
     if command.back_number < 1:
         raise Refusal("back_number_not_positive", "Back numbers count from 1.", field="back_number")
+    for index, division in enumerate(command.divisions):
+        if division.casefold() in map(str.casefold, command.divisions[:index]):
+            raise Refusal(
+                "division_named_twice",
+                f"The entry names the division {division} twice.",
+                field=f"divisions[{index}]",
+            )
     event = happened.EntryAccepted(
         entry=command.entry,
         back_number=command.back_number,

@@ -97,13 +97,13 @@ def _unpackable(encoded: str) -> bytes:
     except (binascii.Error, ValueError, zipfile.BadZipFile) as error:
         raise _no_workbook() from error
     if unpacked > MOST_UNPACKED:
-        fault = CellFault(row=1, says="The workbook is far too large for a list of entries.")
+        fault = CellFault(row=0, says="The workbook is far too large for a list of entries.")
         raise SheetUnreadable(fault)
     return content
 
 
 def _no_workbook() -> SheetUnreadable:
-    return SheetUnreadable(CellFault(row=1, says="This is not an XLSX workbook in Base64."))
+    return SheetUnreadable(CellFault(row=0, says="This is not an XLSX workbook in Base64."))
 
 
 def _check_size(row: Row) -> None:

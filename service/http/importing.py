@@ -122,8 +122,12 @@ def _rows(body: dict[str, Any]) -> tuple[Row, ...]:
 
 
 def _refused(faults: Sequence[CellFault]) -> Unwell:
-    errors = [
-        Fault(f"rows[{fault.row}]" + (f".{fault.column}" if fault.column else ""), fault.says)
-        for fault in faults
-    ]
+    errors = [Fault(_place(fault), fault.says) for fault in faults]
     return Unwell(problem("import_refused", errors=errors))
+
+
+def _place(fault: CellFault) -> str:
+    """Where it is: a cell, a row, or in row 0 the whole workbook."""
+    if fault.row == 0:
+        return "xlsx"
+    return f"rows[{fault.row}].{fault.column}" if fault.column else f"rows[{fault.row}]"

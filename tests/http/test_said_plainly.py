@@ -167,3 +167,10 @@ def test_a_table_takes_the_highest_back_number_that_an_entry_takes(house: House)
         body = {"csv": table.format(number), "dry_run": True}
         found = done(house.office.post(f"{CLASS}/entries/import", body))
         assert len(found["faults"]) == faults
+
+
+def test_a_workbook_that_is_none_is_at_fault_as_a_whole(house: House) -> None:
+    house.schedule()
+    answer = house.office.post(f"{CLASS}/entries/import", {"xlsx": "bm9uc2Vuc2U="})
+    [fault] = refused(answer, 422, "import_refused")["errors"]
+    assert fault["field"] == "xlsx"

@@ -141,6 +141,7 @@ def test_a_proof_that_is_missing_is_asked_for() -> None:
     for since in (None, 6):
         report = check(TWICE.bundle(since=since), TWICE.checkpoint(7))
         assert codes(report) == ["consistency_missing"]
+        assert "--since" in report.faults[0].says
 
 
 def test_a_bundle_older_than_the_checkpoint_proves_nothing_of_it() -> None:

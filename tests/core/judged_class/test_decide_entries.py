@@ -23,6 +23,13 @@ def test_back_numbers_count_from_one(number: int) -> None:
     Scene().given(SCHEDULE).refuses(asked, "back_number_not_positive", "back_number")
 
 
+@pytest.mark.parametrize("named", [("open", "open"), ("youth", "open", "Open")])
+def test_an_entry_names_each_of_its_divisions_once(named: tuple[str, ...]) -> None:
+    command = msgspec.structs.replace(accept(1), divisions=named)
+    field = f"divisions[{len(named) - 1}]"
+    Scene().given(SCHEDULE).refuses(command, "division_named_twice", field)
+
+
 def test_an_entry_id_belongs_to_one_entry() -> None:
     other = msgspec.structs.replace(accept(1), exhibitor="p9")
     Scene().given(SCHEDULE, accept(1)).refuses(other, "entry_id_taken", "entry")
