@@ -22,6 +22,8 @@ FindingKind = Literal[
     "device_wrote_for_two_seats",
     "marks_implausibly_fast",
     "read_before_signing",
+    "drawn_anew",
+    "judge_exhibits",
 ]
 
 
@@ -71,6 +73,8 @@ def audit(
         *_undone(history.events),
         *_devices(history.events),
         *_fast(history.events, within),
+        *_draws(history.events),
+        *_own_judges(history.events),
     ]
     return tuple(sorted(found, key=lambda finding: (finding.versions or (0,), finding.kind)))
 
@@ -249,4 +253,48 @@ def _fast(events: Sequence[RecordedEvent], limits: AuditLimits) -> Iterator[Find
                 seat=seat,
                 entry=entry,
                 versions=tuple(event.version for event in marks),
+            )
+
+
+def _draws(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
+    """Working orders set over another one without a reason; who came late to it is no change."""
+    before: tuple[str, ...] = ()
+    at: tuple[int, ...] = ()
+    for event in events:
+        data = event.data
+        if not isinstance(data, happened.DrawSet | happened.DrawRepaired):
+            continue
+        kept = [entry for entry in before if entry in data.order]
+        if isinstance(data, happened.DrawSet) and kept != [e for e in data.order if e in before]:
+            yield Finding(
+                kind="drawn_anew",
+                says="The working order was set anew over the one before, and no reason was given.",
+                seat=None,
+                entry=None,
+                versions=(*at, event.version),
+            )
+        before, at = data.order, (event.version,)
+
+
+def _own_judges(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
+    """Judges who are entered in the class themselves."""
+    seated: dict[str, tuple[str, int]] = {}
+    entered: dict[str, tuple[str, int]] = {}
+    for event in events:
+        data = event.data
+        if isinstance(data, happened.JudgeSeated):
+            seated = {judge: held for judge, held in seated.items() if held[0] != data.seat}
+            if data.kind == "judge":
+                seated[data.judge] = (data.seat, event.version)
+        elif isinstance(data, happened.EntryAccepted):
+            entered.setdefault(data.exhibitor, (data.entry, event.version))
+    for judge, (seat, since) in seated.items():
+        if judge in entered:
+            entry, version = entered[judge]
+            yield Finding(
+                kind="judge_exhibits",
+                says=f"The judge of seat {seat} was entered in the class as an exhibitor.",
+                seat=seat,
+                entry=entry,
+                versions=tuple(sorted((since, version))),
             )

@@ -242,3 +242,41 @@ def test_findings_stand_in_the_order_of_the_events_behind_them(told: Told) -> No
     for finding in found:
         assert all(1 <= version <= told.history.version for version in finding.versions)
         assert finding.says.endswith(".")
+
+
+def test_a_working_order_set_over_another_without_a_reason_is_found_with_both() -> None:
+    story = Recorder().planned()
+    first = story.state.version
+    again = _recorded(story, ask.SetDraw(order=("n3", "n1", "n2")), OFFICE)
+    (finding,) = _found(story)
+    assert finding.kind == "drawn_anew"
+    assert (finding.seat, finding.entry) == (None, None)
+    assert finding.versions == (first, again)
+
+
+def test_a_draw_that_was_repaired_for_a_reason_or_took_a_late_entry_is_none() -> None:
+    story = Recorder().planned()
+    story.record(ask.RepairDraw(order=("n2", "n1", "n3"), reason=REASON), OFFICE)
+    late = ask.AcceptEntry(entry="n4", back_number=4, exhibitor="p4", late=True)
+    story.record(late, OFFICE)
+    story.record(ask.SetDraw(order=("n4", "n2", "n1", "n3")), OFFICE)
+    assert _found(story) == ()
+
+
+def test_a_judge_who_is_entered_in_the_class_is_found_with_the_entry() -> None:
+    story = Recorder().planned(seats="AB")
+    seated = 4
+    accept = ask.AcceptEntry(entry="n9", back_number=9, exhibitor="judge-B")
+    entered = _recorded(story, accept, OFFICE)
+    (finding,) = _found(story)
+    assert finding.kind == "judge_exhibits"
+    assert (finding.seat, finding.entry, finding.versions) == ("B", "n9", (seated, entered))
+    assert finding.says == "The judge of seat B was entered in the class as an exhibitor."
+
+
+def test_a_judge_who_gave_the_seat_away_or_only_learns_exhibits_freely() -> None:
+    story = Recorder().planned(seats="AB")
+    story.record(ask.AcceptEntry(entry="n9", back_number=9, exhibitor="judge-B"), OFFICE)
+    story.record(ask.SeatJudge(seat="B", judge="judge-C"), OFFICE)
+    story.record(ask.SeatJudge(seat="L", judge="p1", kind="learner"), OFFICE)
+    assert _found(story) == ()
