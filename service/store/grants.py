@@ -13,6 +13,8 @@ RIGHTS = {
     "text": "SELECT, INSERT, UPDATE",
     "person": "SELECT, INSERT, UPDATE",
     "horse": "SELECT, INSERT, UPDATE",
+    "person_facts": "SELECT, INSERT, UPDATE, DELETE",
+    "horse_facts": "SELECT, INSERT, UPDATE",
     "api_key": "SELECT, INSERT, UPDATE",
     "follower": "SELECT, INSERT, UPDATE",
     "publication": "SELECT, INSERT",
@@ -35,7 +37,8 @@ RIGHTS = {
     "standing_turn": "SELECT, INSERT, DELETE",
     "alembic_version": "SELECT",
 }
-"""Nothing of the log or of what was published is ever changed; deleted is only what is done."""
+"""Nothing of the log or of what was published is ever changed; deleted is only what is done, or
+what is to be forgotten."""
 
 
 class CannotGrant(StoreError):

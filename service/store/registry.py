@@ -9,6 +9,7 @@ from sqlalchemy.exc import IntegrityError
 
 from service.store.engine import Database
 from service.store.errors import StoreError, violated
+from service.store.facts import forget_rider_facts
 from service.store.standing_tables import registry_turn
 from service.store.tables import horse, person
 
@@ -103,7 +104,7 @@ def correct_horse(database: Database, corrected: Horse) -> bool:
 
 
 def erase_person(database: Database, identifier: str, *, now: datetime) -> bool:
-    """Forget a person's name and contact for good; whether there was anything to forget.
+    """Forget a person's name, contact and facts for good; whether there was anything to forget.
 
     The id stays, so that every result and every proof stays as it is.
     """
@@ -113,6 +114,7 @@ def erase_person(database: Database, identifier: str, *, now: datetime) -> bool:
             .where(person.c.id == identifier, person.c.erased_at.is_(None))
             .values(name=None, contact=None, erased_at=now)
         )
+        forget_rider_facts(connection, identifier)
         erased = _turned(connection, changed.rowcount)
     database.scrub()
     return erased

@@ -129,6 +129,24 @@ horse = Table(
 )
 """Horses' names, and the number that a breed's registry knows them by."""
 
+person_facts = Table(
+    "person_facts",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("facts", LargeBinary, nullable=False),
+    sqlite_strict=True,
+)
+"""What entries of a person are checked by (``RiderFacts``); the row goes when the person does."""
+
+horse_facts = Table(
+    "horse_facts",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("facts", LargeBinary, nullable=False),
+    sqlite_strict=True,
+)
+"""What entries of a horse are checked by (``HorseFacts``)."""
+
 api_key = Table(
     "api_key",
     metadata,
