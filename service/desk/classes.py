@@ -7,7 +7,7 @@ import msgspec
 
 from events.envelope import Command, Event, stream_of
 from events.judged_class import commands as ask_class
-from events.judged_class.commands import EntryRef
+from events.judged_class.commands import AcceptEntry, ChangeHorse, EntryRef
 from events.judged_class.decide import decide
 from events.judged_class.events import ClassRound
 from events.judged_class.references import entry_meant
@@ -15,7 +15,7 @@ from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.rulebook.model import PanelChoice
 from events.show.state import ShowState
-from service.desk import office_rules, registered
+from service.desk import eligibility, office_rules, registered
 from service.desk.caller import Ask, Receipt, check_show
 from service.desk.carry_out import on_class, planned, receipt, scheduled
 from service.desk.desk import Desk
@@ -84,7 +84,7 @@ def wanted(desk: Desk, ask: Ask, class_id: str, command: Command) -> Wanted[Clas
         registered.check(desk.database, to_core)
         if known is not None:
             office_rules.check(desk, ask, known.show, class_id, to_core)
-        return decided_on(desk, ask, state, to_core)
+        return eligible_on(desk, ask, class_id, state, to_core)
 
     return Wanted(
         decide=decided,
@@ -239,6 +239,23 @@ def _refuse_other(class_id: str, state: ClassState, command: ask_class.ScheduleC
             field="id",
             id=class_id,
         )
+
+
+def eligible_on(
+    desk: Desk, ask: Ask, class_id: str, state: ClassState, command: Command
+) -> tuple[Event, ...]:
+    """What the core decides, unless it enters somebody whom the show's divisions do not admit.
+
+    The core comes first: what the registry knows is not for a key that may not ask this.
+    """
+    if not isinstance(command, AcceptEntry | ChangeHorse):
+        return decided_on(desk, ask, state, command)
+    assert state.scheduled is not None  # noqa: S101 - looked at before
+    show = desk.shows.latest(stream_of("show", state.scheduled.show)).state
+    events = decided_on(desk, ask, state, eligibility.stamped(show, command))
+    if events:
+        eligibility.check(desk, show, class_id, state, command)
+    return events
 
 
 def decided_on(desk: Desk, ask: Ask, state: ClassState, command: Command) -> tuple[Event, ...]:

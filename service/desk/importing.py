@@ -12,7 +12,7 @@ from events.judged_class.commands import AcceptEntry
 from events.judged_class.evolve import evolve
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
-from service.desk import office_rules, registered
+from service.desk import eligibility, office_rules, registered
 from service.desk.caller import Ask, Receipt
 from service.desk.carry_out import on_class, receipt, scheduled
 from service.desk.classes import decided_on
@@ -113,22 +113,37 @@ def _accepted(
     show = desk.shows.latest(stream_of("show", state.scheduled.show)).state
     if any(line.entry.entry not in state.entries for line in lines):
         office_rules.check_in_time(desk, ask, show, class_id, "late_entry")
+    facts = eligibility.known(
+        desk.database,
+        (line.entry.exhibitor for line in lines),
+        (line.entry.horse for line in lines),
+    )
+    held_on = eligibility.day_of(show, class_id, state)
     events: list[Event] = []
     faults = []
     for line in lines:
         try:
             registered.check(desk.database, line.entry)
             office_rules.check_number(show, line.entry)
-            found = decided_on(desk, ask, state, line.entry)
+            found = decided_on(desk, ask, state, eligibility.stamped(show, line.entry))
         except Refusal as refusal:
             if refusal.field is None:
                 raise
-            faults.append(CellFault(row=line.row, column=refusal.field, says=refusal.message))
+            faults.append(_fault(line, refusal))
             continue
+        if found:
+            against = eligibility.of_entry(show, class_id, facts, line.entry, held_on)
+            faults.extend(_fault(line, reason) for reason in against)
         for event in found:
             events.append(event)
             state = evolve(state, event)  # type: ignore[arg-type]  # a class decides class events
     return tuple(events), tuple(faults)
+
+
+def _fault(line: Line, refusal: Refusal) -> CellFault:
+    """What is wrong in a row, in the column that the part of the entry stands in."""
+    column = (refusal.field or "").partition("[")[0]
+    return CellFault(row=line.row, column=column, says=refusal.message)
 
 
 def _header_faults(header: Row, columns: Sequence[str]) -> Iterator[CellFault]:

@@ -16,20 +16,29 @@ PERSON_FIELDS: Mapping[type[Command], str] = {
     ask_class.FileProtest: "filed_by",
     ask_show.GiveBackNumber: "exhibitor",
     ask_show.NameOfficial: "official",
+    ask_show.RecordEvidence: "exhibitor",
 }
 HORSE_FIELDS: Mapping[type[Command], str] = {
     ask_class.AcceptEntry: "horse",
     ask_class.ChangeHorse: "horse",
     ask_show.GiveBackNumber: "horse",
+    ask_show.RecordEvidence: "horse",
 }
 
 
 def check(database: Database, command: Command) -> None:
     """Refuse a command that names somebody who is not registered, or was erased."""
-    if field := PERSON_FIELDS.get(type(command)):
+    if (field := PERSON_FIELDS.get(type(command))) and getattr(command, field) is not None:
         _check_person(database, field, getattr(command, field))
     if (field := HORSE_FIELDS.get(type(command))) and getattr(command, field) is not None:
         _check_horse(database, field, getattr(command, field))
+
+
+def check_pair(database: Database, exhibitor: str, horse: str | None) -> None:
+    """Refuse a rider or a horse that is not registered, or was erased."""
+    _check_person(database, "exhibitor", exhibitor)
+    if horse is not None:
+        _check_horse(database, "horse", horse)
 
 
 def _check_person(database: Database, field: str, name: str) -> None:

@@ -20,7 +20,7 @@ from events.projections.timetable import (
     timetable,
 )
 from events.refusals import Refusal
-from events.show.commands import SlotClass
+from events.show.commands import SetClassDivisions, SlotClass
 from events.show.events import ClassSlotted
 from events.show.state import ShowState
 from service.desk import shows
@@ -80,8 +80,8 @@ class DayLook(msgspec.Struct, frozen=True, kw_only=True):
     tag: str
 
 
-def slot(desk: Desk, ask: Ask, show_id: str, wanted: SlotClass) -> Receipt:
-    """Give one of the show's classes its turn in a ring."""
+def of_class(desk: Desk, ask: Ask, show_id: str, wanted: SlotClass | SetClassDivisions) -> Receipt:
+    """Give one of the show's classes its turn in a ring, or its divisions."""
     known = {each.id for each in desk.directory.classes(show_id)}
     if wanted.class_id not in known:
         raise Refusal(

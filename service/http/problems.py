@@ -10,6 +10,7 @@ from flask import Response
 from werkzeug.exceptions import HTTPException
 
 from events.refusals import Fact, Refusal
+from service.desk.eligibility import NotEligible
 from service.store.errors import (
     CommandIdReused,
     ConcurrencyGaveUp,
@@ -107,12 +108,14 @@ def problem(
 def of_refusal(refusal: Refusal) -> Problem:
     """What the core or the desk refused, as a document."""
     answer = problem if refusal.code in kinds() else _unlisted
+    reasons = refusal.reasons if isinstance(refusal, NotEligible) else ()
     return answer(
         refusal.code,
         refusal.message,
         field=refusal.field,
         rule=refusal.rule,
         facts=refusal.facts,
+        errors=[Fault(each.field or "", each.message) for each in reasons],
     )
 
 
@@ -123,6 +126,7 @@ def _unlisted(
     field: str | None,
     rule: str | None,
     facts: Mapping[str, Fact],
+    errors: Sequence[Fault] = (),
 ) -> Problem:
     """A refusal that the list has not caught up with: what it says itself still goes out."""
     return Problem(
@@ -134,6 +138,7 @@ def _unlisted(
         field=field,
         rule=rule,
         facts={name: fact for name, fact in facts.items() if fact is not None},
+        errors=tuple(errors),
     )
 
 

@@ -42,7 +42,7 @@ def slot_class(body: dict[str, Any], show_id: str, class_id: str) -> Response:
     Slots order the classes of a ring on a day; they need not be next to each other.
     """
     wanted = SlotClass(class_id=class_id, **body)
-    return acknowledged(schedule.slot(desk(), command_ask(), show_id, wanted))
+    return acknowledged(schedule.of_class(desk(), command_ask(), show_id, wanted))
 
 
 @blueprint.route("/deadlines", methods=["PUT"])

@@ -8,7 +8,7 @@ import pytest
 from events.envelope import Command
 from events.show import commands as ask
 from events.show.division import AgeLimits, DivisionTerms, HorseAge
-from events.show.entering import Entering, in_divisions, refusals
+from events.show.entering import Entering, in_divisions, refusals, worst
 from events.show.facts import HorseFacts, Membership, RiderFacts
 from events.show.state import INITIAL, ShowState
 from tests.core.show.scene import Scene, planned
@@ -44,6 +44,7 @@ def standings(state: ShowState, whom: Entering) -> dict[str, str]:
 
 def test_a_show_that_defines_no_divisions_takes_whatever_is_named() -> None:
     assert refused(planned().state, entering("Anything")) == []
+    assert in_divisions(planned().state, "c1", entering("Anything")) == ()
     assert refused(INITIAL, entering("Anything")) == []
 
 
@@ -67,6 +68,15 @@ def test_a_class_takes_the_divisions_that_it_has() -> None:
     assert refused(state, entering("Youth", "Green")) == [("division_not_admitted", "divisions[1]")]
     [refusal] = refusals(state, "c1", entering("Green"))
     assert refusal.message == "This class has no division Green; it has: Youth, Open."
+    assert refused(state, entering("Green", rider=RiderFacts())) == [
+        ("division_not_admitted", "divisions[0]"),
+        ("rider_birth_unknown", "exhibitor"),
+    ]
+    assert standings(state, entering("Green", "Open")) == {
+        "Green": "not_admitted",
+        "Open": "eligible",
+    }
+    assert refused(state, entering("Yuoth")) == [("division_not_defined", "divisions[0]")]
     assert refused(state, entering("Green"), class_id="c2") == []
     assert refused(state, entering()) == []
 
@@ -128,6 +138,21 @@ def test_it_stands_in_each_division_as_its_reasons_say() -> None:
         "Open": "eligible",
         "Yuoth": "not_defined",
     }
+
+
+def test_together_it_stands_as_in_the_worst_of_them() -> None:
+    state = defined().state
+    assert worst(in_divisions(state, "c1", entering())) == "eligible"
+    assert worst(in_divisions(state, "c1", entering("Open", "Members"))) == "unknown"
+    assert worst(in_divisions(state, "c1", entering("Members", "Yuoth", "Open"))) == "not_defined"
+
+
+def test_a_class_requires_a_division_that_it_does_not_place() -> None:
+    of_class = ask.SetClassDivisions(class_id="c1", admits=("Open",), requires=("Youth",))
+    state = defined(of_class).state
+    assert refused(state, entering("Open")) == []
+    assert refused(state, entering("Open", "Open")) == []
+    assert refused(state, entering("Youth")) == [("division_not_admitted", "divisions[0]")]
 
 
 def test_members_are_members_on_the_day_of_the_class_or_else_on_the_first() -> None:
