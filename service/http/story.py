@@ -1,4 +1,4 @@
-"""The log of a class: every event with its hand, its device and both times."""
+"""The log of a class or a show: every event with its hand, its device and both times."""
 
 from datetime import date, datetime
 from typing import Any
@@ -10,7 +10,13 @@ from marshmallow import Schema, fields
 from events.codec import time_text
 from events.envelope import RecordedEvent
 from events.half_points import to_number
-from service.desk.story import StoryPage, story, withhold_texts
+from service.desk.story import (
+    StoryPage,
+    story,
+    story_of_show,
+    withhold_texts,
+    withhold_texts_of_show,
+)
 from service.desk.texts import TEXT_FIELDS
 from service.http.api import Resource
 from service.http.common import AtQuery, PageQuery, cursor, moment, next_link
@@ -19,9 +25,9 @@ from service.http.guard import caller
 from service.http.here import desk
 from service.http.shown import show
 
-blueprint = Resource(
-    "log", __name__, url_prefix="/v1/classes/<id:class_id>/log", description=__doc__
-)
+blueprint = Resource("log", __name__, url_prefix="/v1", description=__doc__)
+OF_CLASS = "/classes/<id:class_id>/log"
+OF_SHOW = "/shows/<id:show_id>/log"
 
 HALF_POINT_FIELDS = frozenset({"carried", "mark", "points", "total"})
 """The fields of events that hold whole half points, and never anything else."""
@@ -41,6 +47,23 @@ EVENT = {
     "occurred_at": "2026-05-09T14:03:07.000000Z",
     "recorded_at": "2026-05-09T14:03:07.412345Z",
     "data": {"seat": "A", "entry": "e-214", "maneuver": 1, "mark": 1.5},
+}
+
+EVENT_OF_SHOW = EVENT | {
+    "type": "show.evidence_seen",
+    "actor": {
+        "key": "0f1e2d3c4b5a6978",
+        "label": "Show office",
+        "role": "office",
+        "seat": None,
+        "device": None,
+    },
+    "command": "evidence-214",
+    "data": {
+        "division": "Youth",
+        "exhibitor": "p-lind",
+        "reason": "A passport was shown at the office.",
+    },
 }
 
 
@@ -75,7 +98,7 @@ class EventSchema(Schema):
 
 
 class LogSchema(Schema):
-    """Some events of a class in order, told up to a version, and the names they stand for."""
+    """Some events in order, told up to a version, and the names they stand for."""
 
     version = Whole(required=True)
     items = fields.List(fields.Nested(EventSchema), required=True)
@@ -94,7 +117,7 @@ class WithheldSchema(Schema):
     withheld = Whole(required=True)
 
 
-@blueprint.route("", methods=["GET"])
+@blueprint.route(OF_CLASS, methods=["GET"])
 @blueprint.allows("office", "steward", "federation")
 @blueprint.reads
 @blueprint.refuses(404, 422)
@@ -109,7 +132,13 @@ def read_log(query: dict[str, Any], class_id: str) -> Response:
     "withheld".
     """
     begin, limit = cursor(query), query["limit"]
-    page = story(desk(), caller(), class_id, after=begin, limit=limit, at=moment(query))
+    return _told(
+        story(desk(), caller(), class_id, after=begin, limit=limit, at=moment(query)), query
+    )
+
+
+def _told(page: StoryPage, query: dict[str, Any]) -> Response:
+    begin, limit = cursor(query), query["limit"]
     reached = page.events[-1].version if page.events else begin
     following = str(reached) if reached < page.upto else None
     document = {
@@ -124,7 +153,7 @@ def read_log(query: dict[str, Any], class_id: str) -> Response:
     return show(LogSchema(), document, version=page.upto, headers=next_link(following, limit))
 
 
-@blueprint.route("/<int:version>/withhold", methods=["POST"])
+@blueprint.route(f"{OF_CLASS}/<int:version>/withhold", methods=["POST"])
 @blueprint.allows("office")
 @blueprint.refuses(404, 422)
 @blueprint.response(200, WithheldSchema, example={"withheld": 1})
@@ -134,6 +163,35 @@ def withhold(class_id: str, version: int) -> dict[str, int]:
     The event stands, and so do all proofs; the texts read "withheld" from now on.
     """
     return {"withheld": withhold_texts(desk(), caller(), class_id, version)}
+
+
+@blueprint.route(OF_SHOW, methods=["GET"])
+@blueprint.allows("office", "steward")
+@blueprint.reads
+@blueprint.refuses(404, 422)
+@blueprint.arguments(PageQuery, location="query")
+@blueprint.response(
+    200, LogSchema, example={"version": 9, "items": [EVENT_OF_SHOW], "names": {}, "next": None}
+)
+def read_log_of_show(query: dict[str, Any], show_id: str) -> Response:
+    """Read the log of a show.
+
+    Who planned what, gave which numbers, changed which division and saw which evidence, and why.
+    """
+    begin, limit = cursor(query), query["limit"]
+    return _told(story_of_show(desk(), caller(), show_id, after=begin, limit=limit), query)
+
+
+@blueprint.route(f"{OF_SHOW}/<int:version>/withhold", methods=["POST"])
+@blueprint.allows("office")
+@blueprint.refuses(404, 422)
+@blueprint.response(200, WithheldSchema, example={"withheld": 1})
+def withhold_of_show(show_id: str, version: int) -> dict[str, int]:
+    """Forget for good what the texts of one event of a show say.
+
+    The event stands, and so do all proofs; the texts read "withheld" from now on.
+    """
+    return {"withheld": withhold_texts_of_show(desk(), caller(), show_id, version)}
 
 
 def _event(page: StoryPage, event: RecordedEvent) -> dict[str, Any]:
