@@ -44,7 +44,7 @@ def correct_person(desk: Desk, person_id: str, *, name: str, contact: str | None
 
 
 def erase_person(desk: Desk, caller: Caller, person_id: str) -> Person:
-    """Forget a person's name and contact for good; the id stays, and reads as withheld."""
+    """Forget a person's name, contact and facts for good; the id stays, and reads as withheld."""
     check_whole_house(caller, "erasing a person")
     person_with(desk, person_id)
     registry.erase_person(desk.database, person_id, now=desk.clock())

@@ -111,7 +111,7 @@ def correct_person(body: dict[str, Any], person_id: str) -> Response:
     },
 )
 def erase_person(person_id: str) -> Response:
-    """Forget a person's name and contact for good.
+    """Forget a person's name, contact and facts for good.
 
     The id stays, so that results and their proofs stay as they are; wherever the person was named
     it reads "withheld". Only with a key that is good for all shows.

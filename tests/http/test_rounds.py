@@ -93,6 +93,19 @@ def test_a_run_off_parts_those_whom_the_panel_left_equal(house: House) -> None:
     refused(house.office.post(f"{PATH}/run-offs", outsider), 409, "run_off_not_a_tie")
 
 
+def test_whoever_goes_on_was_checked_in_the_round_before(house: House) -> None:
+    done(house.office.post(f"{SHOW}/divisions", {"division": "open", "terms": {}}))
+    panel(house, {"method": "mean"})
+    done(house.office.post(f"{PATH}/results/post"))
+    done(house.office.post(f"{PATH}/cut", {"size": 1}))
+    final(house)
+    done(house.office.post("/v1/classes/final/qualified"))
+    [before, *_] = done(house.steward.get(f"{PATH}/eligibility"))["items"]
+    [on] = done(house.steward.get("/v1/classes/final/eligibility"))["items"]
+    assert on["checked_at"] == before["checked_at"] is not None
+    assert [each["division"] for each in on["divisions"]] == ["open"]
+
+
 def test_the_total_of_a_mean_is_carried_and_a_sum_is_left_to_the_office(house: House) -> None:
     panel(house, {"method": "sum"})
     done(house.office.post(f"{PATH}/results/post"))
