@@ -2,13 +2,14 @@
 
 import uuid
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
-from service.store import keys, migrate, registry, rulebooks, texts
+from events.show.facts import HorseFacts, RiderFacts
+from service.store import facts, keys, migrate, registry, rulebooks, texts
 from service.store.engine import Database
 from service.store.every_table import metadata
 from service.store.grants import RIGHTS, CannotGrant, grant
@@ -59,6 +60,10 @@ def test_the_serving_role_does_all_that_serving_needs(server: Database) -> None:
     assert log.version(CLASS) == len(log.feed(0, 9)) == log.head().position == 2
     assert texts.withhold(server, sealed.ref, now=NOW)
     registry.add_person(server, registry.Person(id="p1", name="Ada"))
+    registry.add_horse(server, registry.Horse(id="h1", name="Dusk"))
+    for born in (2008, 2009):
+        assert facts.keep_rider_facts(server, "p1", RiderFacts(born=date(born, 1, 1)))
+        assert facts.keep_horse_facts(server, "h1", HorseFacts(foaled_year=born))
     assert registry.erase_person(server, "p1", now=NOW)
     key = keys.make_key(server, "steward", label="tower", now=NOW)
     assert keys.revoke_key(server, key.key.id, now=NOW)
