@@ -17,7 +17,16 @@ from events.projections.explain import as_text
 from events.projections.placing import cautions
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
-from service.desk import inquiry, keys, prize_money, schedule, show_awards, shows, standings
+from service.desk import (
+    eligibility_looks,
+    inquiry,
+    keys,
+    prize_money,
+    schedule,
+    show_awards,
+    shows,
+    standings,
+)
 from service.desk.desk import Desk
 from service.desk.look import cards_of, look, placing_of
 from service.desk.moments import At
@@ -57,6 +66,7 @@ def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
         Route("/classes/<id:class_id>", "class", get, screens.one_class),
         Route("/classes/<id:class_id>/entries/<id:entry>", "entry", get, screens.entry),
         Route("/classes/<id:class_id>/audit", "audit", get, screens.audit),
+        Route("/classes/<id:class_id>/eligibility", "eligibility", get, screens.eligibility),
         Route("/sign-in", "sign-in", get, screens.sign_in),
         Route("/sign-in", "signed-in", post, screens.signed_in),
         Route("/sign-out", "sign-out", post, screens.sign_out),
@@ -196,6 +206,14 @@ class Screens:
             raise _sign_in_first()
         found, _ = inquiry.findings(self.desk, caller, class_id)
         return page("audit.html", caller, class_id=class_id, findings=found)
+
+    def eligibility(self, class_id: str) -> Response:
+        """How the entries of a class stand by their divisions, with what is known now."""
+        caller = visitor(self.desk)
+        if caller.role not in _AUDITS:
+            raise _sign_in_first()
+        found = eligibility_looks.of_class(self.desk, caller, class_id)
+        return page("eligibility.html", caller, class_id=class_id, found=found)
 
     def sign_in(self) -> Response:
         """Where a key is entered."""

@@ -73,7 +73,28 @@ def test_a_moment_that_is_none_is_said_so(protested: House, at: str) -> None:
 def test_the_screens_of_the_steward_are_closed_to_others(protested: House) -> None:
     for client in (protested.app.test_client(), signed_in(protested, protested.keys["public"])):
         assert "sign in first" in text(client, f"{CLASS}/audit", 403)
+        assert "sign in first" in text(client, f"{CLASS}/eligibility", 403)
         assert "sign in first" in text(client, f"{CLASS}/entries/e214", 403)
+
+
+def test_the_steward_sees_who_is_eligible_and_why_others_are_not(house: House) -> None:
+    house.schedule()
+    show = "/v1/shows/three-rivers"
+    terms = {"rider_age": {"highest": 18}}
+    steward = signed_in(house, house.keys["steward"])
+    assert "Who is eligible" in text(steward, CLASS)
+    assert "none" in text(steward, f"{CLASS}/eligibility")
+    done(house.office.post(f"{show}/divisions", {"division": "Youth <18", "terms": terms}))
+    of_class = {"requires": ["Youth <18"]}
+    done(house.office.put(f"{show}/classes/horsemanship/divisions", of_class))
+    done(house.office.put("/v1/people/p-lind/facts", {"born": "2007-05-08"}))
+    done(house.office.put("/v1/people/p-falk/facts", {"born": "2007-05-09"}))
+    seen = text(steward, f"{CLASS}/eligibility")
+    assert "Karin Lind, Smoke Over Willow" in seen
+    assert "Youth &lt;18, required of all" in seen
+    assert "The rider is 19 on 2026-05-08; Youth &lt;18 admits riders of at most 18." in seen
+    for standing in ("not eligible", ">eligible", "unknown"):
+        assert seen.count(f"{standing}</span>") == 1
 
 
 def test_a_key_stays_out_of_reach_of_scripts_and_is_forgotten(protested: House) -> None:
