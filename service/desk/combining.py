@@ -7,7 +7,7 @@ from events.judged_class.commands import AcceptEntry, CombineClass, CombineInto
 from events.judged_class.evolve import fold
 from events.judged_class.state import ClassState, Entry
 from events.refusals import Refusal
-from service.desk import many
+from service.desk import eligibility, many
 from service.desk.caller import Ask, Receipt
 from service.desk.carry_out import scheduled
 from service.desk.classes import decided_on
@@ -77,6 +77,10 @@ def _taken_in(
 ) -> Moves:
     here, there = scheduled(states[0], class_id, ask), states[1]
     _refuse_strangers(here, there, class_id, wanted)
+    assert here.scheduled is not None  # noqa: S101 - it is scheduled
+    eligibility.check_names(
+        desk, here.scheduled.show, division=wanted.division, own_division=wanted.own_division
+    )
     doubles = {entry.id: _double(here, entry) for entry in _entered(there)}
     to_core, kept = sealed(
         CombineClass(

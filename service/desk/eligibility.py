@@ -6,10 +6,12 @@ from typing import TypeVar
 
 import msgspec
 
+from events.envelope import stream_of
 from events.judged_class.commands import AcceptEntry, ChangeHorse
 from events.judged_class.references import entry_meant
 from events.judged_class.state import ClassState
 from events.refusals import Refusal
+from events.show.decide_divisions import check_defined
 from events.show.eligibility import FIELDS
 from events.show.entering import Entering, refusals
 from events.show.facts import HorseFacts, RiderFacts
@@ -94,6 +96,14 @@ def check(
         found = tuple(each for each in refusals(show, class_id, mounted) if each.field == of_horse)
     if found:
         raise NotEligible(found)
+
+
+def check_names(desk: Desk, show_id: str, **divisions: str) -> None:
+    """Refuse, by its field, a division that is none of the show's, where it defines any."""
+    show = desk.shows.latest(stream_of("show", show_id)).state
+    if show.divisions:
+        for field, name in divisions.items():
+            check_defined(show, name, field)
 
 
 def of_entry(

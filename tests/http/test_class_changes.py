@@ -132,6 +132,23 @@ def test_who_was_entered_in_both_classes_rides_once_in_both_divisions(house: Hou
     assert entries[mine["entry"]]["divisions"] == ["Open", "Amateur"]
 
 
+def test_where_the_show_defines_divisions_classes_are_combined_as_two_of_them(
+    house: House,
+) -> None:
+    house.schedule()
+    small_class(house, "amateur", {"back_number": 9, "exhibitor": "p-ames"})
+    done(house.office.post(f"{SHOW}/divisions", {"division": "Open", "terms": {}}))
+    plan = {"other": "amateur", "division": "Amateur", "own_division": "Open", "reason": "Few."}
+    answer = refused(house.office.post(f"{PATH}/combine", plan), 422, "division_not_defined")
+    assert (answer["field"], answer["facts"]["defined"]) == ("division", ["Open"])
+    misspelt = {**plan, "division": "Open", "own_division": "Opne"}
+    answer = refused(house.office.post(f"{PATH}/combine", misspelt), 422, "division_not_defined")
+    assert answer["field"] == "own_division"
+    assert shown(house)["combined"] == []
+    done(house.office.post(f"{SHOW}/divisions", {"division": "Amateur", "terms": {}}))
+    done(house.office.post(f"{PATH}/combine", plan))
+
+
 def test_classes_that_cannot_be_combined_are_refused_and_both_stay(house: House) -> None:
     house.schedule()
     plan = {"division": "Amateur", "own_division": "Open", "reason": "Few."}
