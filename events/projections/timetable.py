@@ -132,11 +132,12 @@ class Estimate(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class InLine(msgspec.Struct, frozen=True, kw_only=True):
-    """An entry that has not ridden yet, and when it is expected to go in."""
+    """An entry that has not ridden yet, and when it is expected to go in, alone or ``together``."""
 
     entry: Entry
     working_order: int | None
     expected_at: datetime
+    together: bool
 
 
 def progress(run: Run) -> Progress:
@@ -208,12 +209,16 @@ def in_ring(run: Run, book: RuleBook) -> Entry | None:
 
 
 def line_up(
-    run: Run, estimate: Estimate, *, now: datetime, riding: Entry | None
+    run: Run, estimate: Estimate, book: RuleBook, *, now: datetime, riding: Entry | None
 ) -> tuple[InLine, ...]:
-    """Those still to ride, in working order, each after the one before at the class's own pace."""
+    """Those still to ride, in working order, each after the one before at the class's own pace.
+
+    A class that is placed on the rail goes in all together.
+    """
     if estimate.ended:
         return ()
     to_come = [entry for entry in running_entries(run.state) if _is_to_come(run, entry)]
+    together = book.judging == "placed"
     pace = timedelta(seconds=estimate.seconds_a_ride)
     free_at = estimate.ends_at - len(to_come) * pace
     if riding is not None:
@@ -223,7 +228,8 @@ def line_up(
         InLine(
             entry=entry,
             working_order=run.state.working_order(entry.id),
-            expected_at=begins + ahead * pace,
+            expected_at=begins if together else begins + ahead * pace,
+            together=together,
         )
         for ahead, entry in enumerate(to_come)
     )

@@ -34,7 +34,10 @@ OPENS = time(8)
 """When a ring opens whose first class has no earliest time of its own (common practice)."""
 
 ANNOUNCED = 4
-"""How many riders are announced at a ring: the next, the one on deck, and two after them."""
+"""How many riders are announced at a ring: the next, the one on deck, and two after them.
+
+Of a class that goes in all together everybody is.
+"""
 
 _WHOLE = timedelta(minutes=1)
 
@@ -48,16 +51,17 @@ class Riding(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Waiting(msgspec.Struct, frozen=True, kw_only=True):
-    """An entry that has not ridden yet, and when it is expected to go in."""
+    """An entry that has not ridden yet, and when it is expected to go in, alone or ``together``."""
 
     class_id: str
     entry: Entry
     working_order: int | None
     expected_at: datetime
+    together: bool
 
 
 class RingDay(msgspec.Struct, frozen=True, kw_only=True):
-    """One ring's day; ``waiting`` are the next to ride, first ones first, at most ``ANNOUNCED``."""
+    """One ring's day; ``waiting`` are the next to ride, first ones first, as ``ANNOUNCED``."""
 
     ring: str
     estimates: tuple[Estimate, ...]
@@ -212,23 +216,20 @@ def _ring(
         if estimate.ended or len(waiting) >= ANNOUNCED:
             continue
         run = runs[estimate.class_id]
-        entry = _in_ring(desk, run)
+        if run.state.scheduled is None:
+            continue
+        book = desk.books.held_to(run.state.scheduled.rulebook)
+        entry = in_ring(run, book)
         if entry is not None:
             riding = Riding(
                 class_id=estimate.class_id,
                 entry=entry,
                 working_order=run.state.working_order(entry.id),
             )
-        line = line_up(run, estimate, now=now, riding=entry)
-        waiting += (_waiting(estimate.class_id, each) for each in line)
-    return RingDay(
-        ring=ring, estimates=estimates, riding=riding, waiting=tuple(waiting[:ANNOUNCED])
-    )
-
-
-def _in_ring(desk: Desk, run: Run) -> Entry | None:
-    scheduled = run.state.scheduled
-    return None if scheduled is None else in_ring(run, desk.books.held_to(scheduled.rulebook))
+        line = line_up(run, estimate, book, now=now, riding=entry)
+        room = len(line) if book.judging == "placed" else ANNOUNCED - len(waiting)
+        waiting += (_waiting(estimate.class_id, each) for each in line[:room])
+    return RingDay(ring=ring, estimates=estimates, riding=riding, waiting=tuple(waiting))
 
 
 def _waiting(class_id: str, of: InLine) -> Waiting:
@@ -237,6 +238,7 @@ def _waiting(class_id: str, of: InLine) -> Waiting:
         entry=of.entry,
         working_order=of.working_order,
         expected_at=of.expected_at,
+        together=of.together,
     )
 
 

@@ -120,6 +120,7 @@ def _waiting(seen: DayLook, waiting: Waiting) -> dict[str, Any]:
         **_rider(waiting),
         "expected_at": at,
         "expected_at_local": _local(at, seen.zone),
+        "together": waiting.together,
     }
 
 

@@ -34,6 +34,7 @@ RIDER = {
 EXPECTED = {
     "expected_at": "2026-05-09T14:58:00.000000Z",
     "expected_at_local": "2026-05-09T09:58:00-05:00",
+    "together": False,
 }
 TIMETABLE = {
     "day": "2026-05-09",
@@ -147,6 +148,10 @@ class RiderToComeSchema(RiderSchema):
     expected_at = Moment(required=True)
     expected_at_local = fields.String(
         required=True, metadata={"description": "The same on the show's clock."}
+    )
+    together = fields.Boolean(
+        required=True,
+        metadata={"description": "Whether all of its class go in at once, as on the rail."},
     )
 
 

@@ -8,6 +8,8 @@ import pytest
 from playwright.sync_api import sync_playwright
 from werkzeug.serving import make_server
 
+from events.rulebook.load import to_document
+from tests.core.books import PLACED
 from tests.http.house import House, done
 from tests.pages.test_screens import text
 
@@ -38,6 +40,23 @@ def test_everybody_sees_who_is_where_and_when_the_others_are_expected(gate: Hous
     assert "In the hole" not in told
     assert "1 of 3" in told
     assert "it was made at 09:05" in told
+
+
+def test_a_class_on_the_rail_is_called_in_all_together(house: House) -> None:
+    marked = {"scale", "penalties", "graded_penalties", "caps", "faults"}
+    book = {key: part for key, part in to_document(PLACED).items() if key not in marked}
+    done(house.office.post(f"{SHOW}/rulebooks", {"book": book}))
+    house.schedule("rail", PLACED.id)
+    slot = {"ring": "Main ring", "day": "2026-05-09", "slot": 1, "not_before": "09:00"}
+    done(house.office.put(f"{SHOW}/classes/rail/slot", slot))
+    for name, number in (("p-nord", 11), ("p-ames", 12)):
+        entry = {"back_number": number, "exhibitor": name}
+        done(house.office.post("/v1/classes/rail/entries", entry))
+    house.desk.clock = lambda: datetime(2026, 5, 9, 13, 0, tzinfo=UTC)
+    told = " ".join(text(house.app.test_client(), GATE).split())
+    assert told.count("Together</span>") == 5
+    assert told.count("about 09:00") == 6  # each of them, and the class
+    assert "On deck" not in told
 
 
 def test_it_looks_again_by_itself_without_a_script(gate: House) -> None:

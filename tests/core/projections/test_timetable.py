@@ -48,7 +48,7 @@ def riding(story: Recorder) -> str | None:
 
 def waiting(story: Recorder) -> list[tuple[str, datetime]]:
     run, now = run_of(story), story.now
-    line = line_up(run, estimate(story, now), now=now, riding=in_ring(run, story.book))
+    line = line_up(run, estimate(story, now), story.book, now=now, riding=in_ring(run, story.book))
     return [(each.entry.id, each.expected_at) for each in line]
 
 
@@ -151,7 +151,7 @@ def test_a_time_shows_that_an_entry_rode() -> None:
 
 def test_a_class_on_the_rail_is_in_the_ring_as_a_whole() -> None:
     story = Recorder(PLACED).planned(3)
-    assert len(waiting(story)) == 3
+    assert waiting(story) == [(f"n{n}", START) for n in (1, 2, 3)]
     back = ask.CallBack(seat="A", entries=(entry("n1"), entry("n2")))
     story.later(minutes=6).record(back, scribe("A"))
     began = story.now
@@ -199,7 +199,7 @@ def test_at_every_moment_each_running_entry_has_gone_or_waits(told: Told, cut: i
     found = progress(run)
     turn = Turn(class_id="c", slot=1, not_before=None, seconds_a_ride=240)
     (seen,) = timetable([(turn, found)], opens_at=START, now=START)
-    line = line_up(run, seen, now=START, riding=in_ring(run, told.book))
+    line = line_up(run, seen, told.book, now=START, riding=in_ring(run, told.book))
     assert run.state == told.history.at_version(min(cut, told.history.version))
     assert len(line) == (0 if seen.ended else found.entries - found.ridden)
     assert [each.expected_at for each in line] == sorted(each.expected_at for each in line)
