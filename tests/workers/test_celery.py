@@ -146,14 +146,14 @@ def hands(environment: dict[str, str], tmp_path: Path) -> Iterator[Crew]:
 
 
 @contextmanager
-def _publication_held_up(house: House) -> Iterator[int]:
-    """Lets a worker come as far as writing a publication, and no further: who waits there."""
+def _held_up_at(house: House, table: str) -> Iterator[int]:
+    """Lets a worker come as far as writing to a table, and no further: who waits there."""
     with house.database.writing() as connection:
-        connection.execute(text("LOCK TABLE publication IN EXCLUSIVE MODE"))
+        connection.execute(text(f"LOCK TABLE {table} IN EXCLUSIVE MODE"))
         house.hint()
         waiting = (
             "SELECT pid FROM pg_stat_activity WHERE datname = current_database()"
-            " AND wait_event_type = 'Lock' AND query LIKE 'INSERT INTO publication%'"
+            f" AND wait_event_type = 'Lock' AND query LIKE 'INSERT INTO {table}%'"
         )
         assert until(lambda: bool(house.run(waiting)))
         yield house.run(waiting)[0]
@@ -164,7 +164,7 @@ def test_a_worker_killed_in_the_middle_of_a_publication_has_published_nothing(
 ) -> None:
     house.office.publish("c-1")
     worker = hands.worker()
-    with _publication_held_up(house) as backend:
+    with _held_up_at(house, "publication") as backend:
         worker.kill()
         # The server notices that nobody is there any more when the statement is over.
         house.run(f"SELECT pg_terminate_backend({backend})")
@@ -176,12 +176,30 @@ def test_a_worker_killed_in_the_middle_of_a_publication_has_published_nothing(
     assert len(receiver.got) == 1
 
 
+def test_a_worker_killed_in_the_middle_of_standings_leaves_them_as_they_were(
+    house: House, hands: Crew, receiver: Receiver
+) -> None:
+    worker = hands.worker()
+    house.hint()
+    assert until(house.followed_everything)
+    before = house.federation.rows()
+    house.office.publish("c-1")
+    with _held_up_at(house, "earned_line") as backend:
+        worker.kill()
+        house.run(f"SELECT pg_terminate_backend({backend})")
+    assert house.federation.rows() == before == ()
+    hands.worker()
+    house.hint()
+    house.everything_is_well(("c-1", 1), receiver=receiver)
+    assert len(house.federation.rows()) > 0
+
+
 def test_a_task_whose_process_was_killed_is_taken_up_again_unasked(
     house: House, hands: Crew, receiver: Receiver
 ) -> None:
     house.office.publish("c-1")
     worker = hands.worker()
-    with _publication_held_up(house) as backend:
+    with _held_up_at(house, "publication") as backend:
         (child,) = worker.children()
         os.kill(child, signal.SIGKILL)
         house.run(f"SELECT pg_terminate_backend({backend})")
