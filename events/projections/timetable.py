@@ -88,24 +88,29 @@ class Progress(msgspec.Struct, frozen=True, kw_only=True):
     """How far a class has come.
 
     ``ridden`` are the entries that need not go in any more, ``rides`` the rides that were seen,
-    those ridden again among them. ``began_at`` is when the first was first marked, ``last_at`` when
-    the last so far was last marked, ``ended_at`` when the first card was signed or the results
-    posted. A class that was cancelled is not ``held``: nobody is waited for.
+    those ridden again among them; a class that was in the ring all together had one. ``began_at``
+    is when the first was first marked, ``last_began_at`` when the last so far was, ``ended_at``
+    when the first card was signed or the results posted. A class that was cancelled is not
+    ``held``: nobody is waited for.
     """
 
     entries: int
     ridden: int
     rides: int
     began_at: datetime | None
-    last_at: datetime | None
+    last_began_at: datetime | None
     ended_at: datetime | None
     held: bool = True
 
     def seconds_a_ride(self, expected: int) -> float:
-        """The mean time of the rides so far, or what was expected while there is none."""
-        if not self.rides or self.began_at is None or self.last_at is None:
+        """The mean time from one ride to the next so far, or what was expected before there is one.
+
+        So the time that it takes to go in and out is in it.
+        """
+        if self.rides < 2 or self.began_at is None or self.last_began_at is None:  # noqa: PLR2004
             return float(expected)
-        return (self.last_at - self.began_at).total_seconds() / self.rides or float(expected)
+        gaps = self.rides - 1
+        return (self.last_began_at - self.began_at).total_seconds() / gaps or float(expected)
 
 
 class Turn(msgspec.Struct, frozen=True, kw_only=True):
@@ -150,9 +155,9 @@ def progress(run: Run) -> Progress:
         held=held,
         entries=len(running),
         ridden=sum(not _is_to_come(run, entry) for entry in running) if held else len(running),
-        rides=len(running) if run.together else len(spans) + len(run.over),
+        rides=len(seen),
         began_at=min((span.first for span in seen), default=None),
-        last_at=max((span.last for span in seen), default=None),
+        last_began_at=max((span.first for span in seen), default=None),
         ended_at=run.ended_at,
     )
 
@@ -208,9 +213,7 @@ def in_ring(run: Run, book: RuleBook) -> Entry | None:
     return None if complete else last
 
 
-def line_up(
-    run: Run, estimate: Estimate, book: RuleBook, *, now: datetime, riding: Entry | None
-) -> tuple[InLine, ...]:
+def line_up(run: Run, estimate: Estimate, book: RuleBook, *, now: datetime) -> tuple[InLine, ...]:
     """Those still to ride, in working order, each after the one before at the class's own pace.
 
     A class that is placed on the rail goes in all together.
@@ -221,8 +224,6 @@ def line_up(
     together = book.judging == "placed"
     pace = timedelta(seconds=estimate.seconds_a_ride)
     free_at = estimate.ends_at - len(to_come) * pace
-    if riding is not None:
-        free_at = run.rides[riding.id].first + pace
     begins = max(free_at, estimate.starts_at, now) if estimate.started else estimate.starts_at
     return tuple(
         InLine(
@@ -251,8 +252,8 @@ def _judges(state: ClassState, seat: str) -> bool:
 
 
 def _end(turn: Turn, so_far: Progress, starts_at: datetime, now: datetime) -> datetime:
-    seconds = so_far.seconds_a_ride(turn.seconds_a_ride)
-    left = timedelta(seconds=seconds * (so_far.entries - so_far.ridden))
-    if so_far.last_at is None:
-        return starts_at + left
-    return max(so_far.last_at + left, now)
+    pace = timedelta(seconds=so_far.seconds_a_ride(turn.seconds_a_ride))
+    left = so_far.entries - so_far.ridden
+    if so_far.last_began_at is None:
+        return starts_at + left * pace
+    return max(so_far.last_began_at + (1 + left) * pace, now)

@@ -226,7 +226,7 @@ def _ring(
                 entry=entry,
                 working_order=run.state.working_order(entry.id),
             )
-        line = line_up(run, estimate, book, now=now, riding=entry)
+        line = line_up(run, estimate, book, now=now)
         room = len(line) if book.judging == "placed" else ANNOUNCED - len(waiting)
         waiting += (_waiting(estimate.class_id, each) for each in line[:room])
     return RingDay(ring=ring, estimates=estimates, riding=riding, waiting=tuple(waiting))

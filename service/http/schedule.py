@@ -69,9 +69,9 @@ def set_deadlines(body: dict[str, Any], show_id: str) -> Response:
 def read_timetable(query: dict[str, Any], show_id: str) -> Response:
     """Read a day's timetable, with who is in the ring, who rides next and who is on deck.
 
-    A class that has begun goes on at the mean time of its own rides so far. Times to come are seen
-    from the next whole minute. Without a day it is today, by the show's clock; before and after the
-    show, its first or last day.
+    A class that has begun goes on at the mean time from one of its rides to the next. Times to come
+    are seen from the next whole minute. Without a day it is today, by the show's clock; before and
+    after the show, its first or last day.
     """
     seen = schedule.day_of(desk(), caller(), show_id, query.get("day"))
     if (known := unchanged(seen.tag, vary="Authorization")) is not None:

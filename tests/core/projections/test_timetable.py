@@ -48,14 +48,14 @@ def riding(story: Recorder) -> str | None:
 
 def waiting(story: Recorder) -> list[tuple[str, datetime]]:
     run, now = run_of(story), story.now
-    line = line_up(run, estimate(story, now), story.book, now=now, riding=in_ring(run, story.book))
+    line = line_up(run, estimate(story, now), story.book, now=now)
     return [(each.entry.id, each.expected_at) for each in line]
 
 
 def test_a_class_that_nobody_rode_has_not_begun() -> None:
     story = Recorder().planned()
     assert progress(run_of(story)) == Progress(
-        entries=3, ridden=0, rides=0, began_at=None, last_at=None, ended_at=None
+        entries=3, ridden=0, rides=0, began_at=None, last_began_at=None, ended_at=None
     )
     found = estimate(story, START)
     assert (found.starts_at, found.ends_at) == (START, START + 12 * MINUTE)
@@ -78,16 +78,18 @@ def test_whoever_was_marked_last_is_in_the_ring_until_every_judge_has_all_of_the
     assert riding(story) is None
 
 
-def test_the_next_goes_in_when_the_ride_that_has_begun_took_as_long_as_the_others() -> None:
-    story = Recorder().planned()
+def test_rides_follow_one_another_at_the_mean_time_from_one_to_the_next() -> None:
+    story = Recorder().planned(4)
     story.ride("n1")  # four facts, five seconds apart
-    began, over = START + 5 * SECOND, story.now
-    assert waiting(story) == [("n2", over), ("n3", over + 15 * SECOND)]
-    story.later(seconds=60).mark("n2", 1, 0)
+    began = START + 5 * SECOND
+    expected = 4 * MINUTE  # nothing says better yet
+    assert waiting(story)[:2] == [("n2", began + expected), ("n3", began + 2 * expected)]
+    story.later(seconds=60).ride("n2").later(seconds=100).mark("n3", 1, 0)
     pace = (story.now - began) / 2
-    assert waiting(story) == [("n3", story.now + pace)]
+    assert waiting(story) == [("n4", story.now + pace)]
+    assert estimate(story, story.now).ends_at == story.now + 2 * pace
     story.later(minutes=30)
-    assert waiting(story) == [("n3", story.now)]  # nobody is expected in the past
+    assert waiting(story) == [("n4", story.now)]  # nobody is expected in the past
 
 
 def test_an_entry_that_rides_again_is_to_come_and_its_first_ride_took_its_time() -> None:
@@ -158,8 +160,9 @@ def test_a_class_on_the_rail_is_in_the_ring_as_a_whole() -> None:
     place = ask.PlaceCard(seat="A", order=tuple(map(entry, ("n2", "n1", "n3"))))
     story.later(minutes=6).record(place, scribe("A"))
     found = progress(run_of(story))
-    assert (found.ridden, found.rides) == (3, 3)
-    assert (found.began_at, found.last_at) == (began, story.now)
+    assert (found.ridden, found.rides) == (3, 1)
+    assert (found.began_at, found.last_began_at) == (began, began)
+    assert estimate(story, story.now).ends_at == story.now
     assert (riding(story), waiting(story)) == (None, [])
 
 
@@ -172,16 +175,20 @@ def test_only_a_seat_that_is_taken_says_that_anybody_rode() -> None:
     assert progress(run).ridden == 0
 
 
-def test_a_ride_of_no_length_says_nothing_of_the_pace() -> None:
-    story = Recorder().planned(2)
-    story.mark("n1", 1, 0)
+def test_rides_that_all_began_at_once_say_nothing_of_the_pace() -> None:
+    """As where a card on paper was typed in afterwards, under one time."""
+    story = Recorder().planned(3)
+    for name in ("n1", "n2"):
+        given = ask.GiveMark(seat="A", ref=entry(name), maneuver=1, mark=0)
+        story.record(given, scribe("A"))
+    assert progress(run_of(story)).rides == 2
     assert estimate(story, story.now).seconds_a_ride == 240
 
 
 @pytest.mark.parametrize("late", [False, True])
 def test_a_class_follows_the_one_before_and_never_comes_before_its_own_time(late: bool) -> None:
-    idle = Progress(entries=2, ridden=0, rides=0, began_at=None, last_at=None, ended_at=None)
-    begun = msgspec.structs.replace(idle, ridden=1, rides=1, began_at=START, last_at=START + MINUTE)
+    idle = Progress(entries=2, ridden=0, rides=0, began_at=None, last_began_at=None, ended_at=None)
+    begun = msgspec.structs.replace(idle, ridden=1, rides=1, began_at=START, last_began_at=START)
     first = Turn(class_id="a", slot=1, not_before=None, seconds_a_ride=60)
     second = Turn(class_id="b", slot=5, not_before=START + 4 * MINUTE, seconds_a_ride=90)
     now = START + (10 if late else 1) * MINUTE
@@ -199,7 +206,7 @@ def test_at_every_moment_each_running_entry_has_gone_or_waits(told: Told, cut: i
     found = progress(run)
     turn = Turn(class_id="c", slot=1, not_before=None, seconds_a_ride=240)
     (seen,) = timetable([(turn, found)], opens_at=START, now=START)
-    line = line_up(run, seen, told.book, now=START, riding=in_ring(run, told.book))
+    line = line_up(run, seen, told.book, now=START)
     assert run.state == told.history.at_version(min(cut, told.history.version))
     assert len(line) == (0 if seen.ended else found.entries - found.ridden)
     assert [each.expected_at for each in line] == sorted(each.expected_at for each in line)
