@@ -58,7 +58,7 @@ _UNTOLD: frozenset[type[Event]] = frozenset(
 )
 """What concerns single exhibitors."""
 
-_PLANS = frozenset(
+PLANS = frozenset(
     {
         "class.scheduled",
         "class.rescheduled",
@@ -85,7 +85,7 @@ _LATER: Mapping[type[Event], Kind] = {
     **{each: "show_changed" for each in get_args(ShowEvent) if each not in _UNTOLD},
     **dict.fromkeys(get_args(SeasonEvent), "season_changed"),
     ClassSlotted: "class_moved",
-    **{each: "class_changed" for each in get_args(ClassEvent) if _tag(each) in _PLANS},
+    **{each: "class_changed" for each in get_args(ClassEvent) if _tag(each) in PLANS},
     ResultsReopened: "results_reopened",
 }
 HAPPENINGS: frozenset[Kind] = frozenset({*_FIRST.values(), *_LATER.values()})

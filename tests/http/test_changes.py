@@ -7,10 +7,11 @@ from typing import Any, get_args
 
 import pytest
 
+from events.judged_class.events import ClassEvent
 from events.season.events import SeasonEvent
 from events.show.events import ShowEvent
 from service.desk.changes import KINDS
-from service.desk.told import HAPPENINGS, MEANINGS, tags
+from service.desk.told import HAPPENINGS, MEANINGS, PLANS, tags
 from service.http import here, waiting
 from service.reach import Reach
 from service.trust.settings import TrustSettings
@@ -189,6 +190,23 @@ def test_whatever_changes_in_a_plan_is_told_with_where_to_read_it(season: House)
     ]
     for item in body["items"]:
         assert season.federation.get(item["url"]).status_code == 200
+
+
+def test_a_class_that_is_put_elsewhere_or_cancelled_is_told(season: House) -> None:
+    later = f"/v1/classes/{season.schedule('later')}"
+    season.work()
+    after = done(season.federation.get(PATH))["head"]
+    why = {"reason": "The ring is under water."}
+    done(season.office.post(f"{later}/reschedule", {**why, "day": "2026-05-10"}))
+    done(season.office.post(f"{later}/cancel", why))
+    done(season.office.post(f"{later}/lift-cancellation", why))
+    season.work()
+    found = told(done(season.federation.get(f"{PATH}?after={after}")))
+    assert found == 3 * [("class_changed", "later", None)]
+
+
+def test_every_tag_that_changes_the_plan_of_a_class_is_that_of_an_event() -> None:
+    assert {str(each.__struct_config__.tag) for each in get_args(ClassEvent)} >= PLANS
 
 
 def test_every_event_of_a_show_or_a_season_is_told_or_concerns_single_exhibitors() -> None:
