@@ -68,7 +68,7 @@ def listing(show: ShowState, classes: Iterable[tuple[str, ClassState]]) -> Listi
     )
 
 
-_STAGES: Sequence[Phase] = ("official", *UNDER_WAY, "planned")
+_STAGES: Sequence[Phase] = ("official", *UNDER_WAY, "planned", "cancelled")
 
 
 def _listed(show: ShowState, name: str, state: ClassState) -> Listed:

@@ -63,12 +63,20 @@ def test_what_has_no_day_or_ring_yet_comes_last() -> None:
 
 
 def test_what_is_under_way_is_found_on_any_day_and_stages_are_counted() -> None:
-    phases: tuple[Phase, ...] = ("planned", "running", "posted", "official", "reopened", "official")
+    phases: tuple[Phase, ...] = (
+        "planned",
+        "running",
+        "posted",
+        "official",
+        "reopened",
+        "official",
+        "cancelled",
+    )
     classes = [scheduled(number, FRIDAY, "Field", phase) for number, phase in enumerate(phases)]
     found = listing(msgspec.structs.replace(UNPLANNED, rings=("Field",)), classes)
     assert [each.id for each in found.under_way] == ["c1", "c2", "c4"]
     assert dict(found.stages)["official"] == found.days[0].official == 2
-    assert sum(count for _, count in found.stages) == found.days[0].classes == 6
+    assert sum(count for _, count in found.stages) == found.days[0].classes == 7
 
 
 @pytest.mark.parametrize(
