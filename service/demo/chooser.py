@@ -54,7 +54,9 @@ class Chooser:
     def complete(self, book: RuleBook, drawn: Sequence[int]) -> ClassStory:
         """The class with its cards and all that happens; ``drawn`` are the back numbers."""
         kind, lot = self.kind, self.lot
-        plain = kind.seats == 1 and not (kind.learners or kind.tied or kind.round)
+        plain = kind.seats == 1 and not (
+            kind.learners or kind.tied or kind.round or kind.split_above
+        )
         incident = fitting(self.dealt, self.story, book, plain=plain)
         story = msgspec.structs.replace(self.story, entries=tuple(drawn))
         taken = {self.show.rider(number) for number in drawn}
@@ -156,7 +158,9 @@ class Chooser:
             at = (story.begins + timedelta(seconds=story.seconds_a_ride)).time()
             happened.append(then.RideOutOfOrder(at=at, back=one))
         story = msgspec.structs.replace(story, cards={**cards, first: card})
-        if not (self.kind.seats > 1 or slip or self.kind.tied or story.on_paper):
+        if not (
+            self.kind.seats > 1 or slip or self.kind.tied or story.split_above or story.on_paper
+        ):
             happened += self._order(story, book, first)
             if incident == "order withdrawn" and any(isinstance(e, then.Order) for e in happened):
                 happened.append(then.WithdrawOrder(at=happened[-1].at, by=first))

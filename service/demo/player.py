@@ -13,6 +13,7 @@ from events.refusals import Refusal
 from events.scoring.draw_clashes import SpacingLimits
 from events.show import commands as ask_show
 from service.demo.asking import command_of
+from service.demo.changes import COMBINED, changed, overlooked
 from service.demo.chooser import Chooser
 from service.demo.happenings import CorrectPenalty, EnterLate, FileProtest, Happening, RunOff
 from service.demo.programme import Planned, Programme
@@ -31,6 +32,7 @@ from service.desk import draw, keys, people, rounds, shows
 from service.desk.caller import Ask, Caller, Receipt, caller_of
 from service.desk.classes import ClassPlan
 from service.desk.classes import schedule as schedule_class
+from service.desk.combining import Combination, combine
 from service.desk.desk import Desk
 from service.desk.draw_steps import LotPlan
 from service.desk.importing import imported
@@ -102,9 +104,14 @@ class Player:
 
     def hold(self, planned: Planned) -> tuple[TurnedAway, ...]:
         """Hold a class from its first call to its official results."""
+        if self._state(planned.story).phase == "cancelled":
+            return ()  # it was combined with another
+        planned = self._change(planned)
         story = planned.story
         if story.round is not None and story.round.after is not None:
-            rounds.enter_qualified(self.desk, self._office_at(story, -20), story.id)
+            rounds.enter_qualified(self.desk, self._office_at(story, -60), story.id)
+            if story.round.carries:
+                self._correct_round_before(story, story.round.after)
             self._draw_lots(story, self._office_at(story, -15))
         self._enter_late(story)
         drawn = self._drawn(story)
@@ -125,6 +132,37 @@ class Player:
                 waiting.append((timed, Sent(self._ask(timed.by, timed.at), command)))
         turned_away += self._send(story, waiting)
         return tuple(turned_away)
+
+    def _change(self, planned: Planned) -> Planned:
+        """The class as it is held, once the office has changed what the programme says."""
+        story, what = planned.story, self.programme.changes.get(planned.story.id)
+        if what is None:
+            return planned
+        if what == COMBINED:
+            name, _, turn = story.id.rpartition("-")
+            wanted = Combination(
+                other=f"{name}-{int(turn) + 1}",
+                division="taken-in",
+                own_division="own",
+                reason="Three entries are too few for a class of their own",
+            )
+            combine(self.desk, self._office_at(story, -60), story.id, wanted)
+            self._draw_lots(story, self._office_at(story, -59))
+            return planned
+        held, commands = changed(story, what)
+        sent = [Sent(self._office_at(story, -58), command) for command in commands]
+        _all_accepted(carry_out_all(self.desk, story.id, sent))
+        return msgspec.structs.replace(planned, story=held)
+
+    def _correct_round_before(self, story: ClassStory, before: str) -> None:
+        """A correction in the round before, which moves a total that was carried."""
+        state = self.desk.classes.latest(stream_of("class", before)).state
+        sent = [
+            Sent(self._office_at(story, -minutes), command)
+            for minutes, command in overlooked(state, book_named(story.rulebook))
+        ]
+        _all_accepted(carry_out_all(self.desk, before, sent))
+        rounds.enter_qualified(self.desk, self._office_at(story, -17), story.id)
 
     def _send(
         self, story: ClassStory, waiting: Sequence[tuple[Timed, Sent]]
@@ -147,7 +185,7 @@ class Player:
 
     def _draw_lots(self, story: ClassStory, ask: Ask | None = None) -> None:
         limits = SpacingLimits(rider_apart=(story.apart,)) if story.apart else None
-        plan = LotPlan(seed=story.seed, limits=limits)
+        plan = LotPlan(seed=story.seed, limits=limits, split_above=story.split_above)
         draw.by_lot(self.desk, ask or self.entering(), story.id, plan)
 
     def _office_at(self, story: ClassStory, minutes: int) -> Ask:

@@ -51,6 +51,7 @@ class Kind(_Part, frozen=True, kw_only=True):
     tied: int | None = None
     run_off: tuple[str, ...] = ()
     apart: int = 0
+    split_above: int | None = None
     first_incident: str | None = None
     purse: int | None = None
     percentages: tuple[str, ...] = ()
@@ -76,6 +77,7 @@ class Programme(_Part, frozen=True, kw_only=True):
     kinds: Mapping[str, Kind]
     patterns: Mapping[str, tuple[tuple[str, ...], ...]]
     incidents: Says
+    changes: Mapping[str, str]
 
 
 class Planned(msgspec.Struct, frozen=True, kw_only=True):
@@ -174,6 +176,7 @@ def _story(programme: Programme, ring: str, begins: datetime, name: str, turn: i
         round=ClassRound(kind=kind.round) if kind.round else None,
         on_paper=kind.on_paper,
         apart=kind.apart,
+        split_above=kind.split_above,
     )
 
 

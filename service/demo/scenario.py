@@ -118,7 +118,8 @@ class ClassStory(_Part, frozen=True, kw_only=True):
 
     Where the judge writes ``on_paper``, the office enters the card after the last ride. Learners
     keep cards on seats of their own. The entries of a later ``round`` are those that the cut of the
-    one before sent on. ``apart`` is how many others go between a rider's two horses.
+    one before sent on. ``apart`` is how many others go between a rider's two horses; a
+    class of more than ``split_above`` is ridden in sections.
     """
 
     id: str
@@ -140,6 +141,7 @@ class ClassStory(_Part, frozen=True, kw_only=True):
     panel: PanelChoice | None = None
     round: ClassRound | None = None
     apart: int = 0
+    split_above: int | None = None
     on_paper: bool = False
     told_in_full: bool = False
 

@@ -45,9 +45,11 @@ def summary(desk: Desk, classes: Sequence[Planned]) -> Iterator[str]:
     if late:
         happenings.insert(0, f"{late} late {'entry' if late == 1 else 'entries'}")
     official = sum(state.phase == "official" for state in states.values())
+    combined = sum(state.phase == "cancelled" for state in states.values())
+    rest = f", and {combined} was combined with another" if combined else ""
     events = desk.log.head().position
     yield from wrap(
-        f"{official} of {len(classes)} classes are official. On the way: "
+        f"{official} of {len(classes)} classes are official{rest}. On the way: "
         f"{', '.join(happenings)}. Each of them, and every mark, is one of "
         f"{events:,} events.",
         WIDTH,

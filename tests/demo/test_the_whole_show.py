@@ -31,12 +31,32 @@ def held(whole: Played, kind: str) -> Iterator[Held]:
             yield each
 
 
-def test_two_hundred_classes_are_official_forty_a_day(whole: Played) -> None:
-    assert {each.placing.phase for each in whole.classes.values()} == {"official"}
+def test_of_two_hundred_classes_all_are_official_but_one_that_another_took_in(
+    whole: Played,
+) -> None:
+    phases = Counter(each.placing.phase for each in whole.classes.values())
+    assert phases == {"official": 199, "cancelled": 1}
     days = Counter(each.story.begins.date() for each in whole.classes.values())
     assert list(days.values()) == [40] * 5
     rings = {each.story.ring for each in whole.classes.values()}
     assert rings == set(whole.show.rings)
+
+
+def test_a_class_that_took_another_in_places_each_as_a_division(whole: Played) -> None:
+    took, given = held(whole, "ranch-small")
+    assert [(of.name, of.class_size) for of in took.placing.divisions] == [
+        ("own", 3),
+        ("taken-in", 3),
+    ]
+    assert given.placing.phase == "cancelled"
+
+
+def test_a_panel_goes_on_without_the_judge_of_a_closed_seat(whole: Played) -> None:
+    five, four = (
+        sum(seat.kind == "judge" and seat.signed for seat in each.placing.seats)
+        for each in held(whole, "drop")
+    )
+    assert (five, four) == (5, 4)
 
 
 def test_every_shipped_rule_book_is_used_and_three_of_the_shows_own(whole: Played) -> None:
@@ -97,6 +117,22 @@ def test_one_final_carries_totals_and_others_begin_afresh(whole: Played) -> None
     assert totals[count:] == [None] * len(totals[count:])
 
 
+def test_a_correction_in_a_go_round_reaches_the_total_carried_into_the_final(whole: Played) -> None:
+    [final] = held(whole, "reining-final")
+    [moved] = final.of(happened.CarriedTotalSet)
+    assert isinstance(moved.data, happened.CarriedTotalSet)
+    [before] = held(whole, "reining-go")
+    totals = {row.entry: row.total for row in before.placing.seats[0].rows}
+    assert totals[moved.data.entry] == moved.data.carried
+    assert before.placing.revision == 2
+
+
+def test_a_large_class_is_placed_in_sections(whole: Played) -> None:
+    [split] = held(whole, "trail-sections")
+    assert [of.class_size for of in split.placing.sections] == [6, 6]
+    assert [of.seats[0].rows[0].place for of in split.placing.sections] == [1, 1]
+
+
 def test_one_ride_counts_in_several_divisions(whole: Played) -> None:
     for each in (*held(whole, "all-levels"), *held(whole, "trail-all")):
         divisions = each.placing.divisions
@@ -135,10 +171,10 @@ def test_cards_are_corrected_before_and_after_results_are_official(whole: Played
 
 def test_every_draw_can_be_drawn_again_from_its_seed(whole: Played) -> None:
     for each in whole.classes.values():
-        [drawn] = each.of(happened.DrawSet)
-        assert isinstance(drawn.data, happened.DrawSet)
-        before = each.history.at_version(drawn.version - 1)
-        assert drawn.data.order == drawn_by_lot(before, each.story.seed)
+        for drawn in each.of(happened.DrawSet):
+            assert isinstance(drawn.data, happened.DrawSet)
+            before = each.history.at_version(drawn.version - 1)
+            assert drawn.data.order == drawn_by_lot(before, each.story.seed)
 
 
 def test_a_draw_is_repaired_where_a_rider_has_two_horses(whole: Played) -> None:
@@ -170,7 +206,7 @@ def test_the_log_holds_together_and_says_what_a_show_and_a_season_say(
 
 def test_what_it_prints_is_what_it_holds(whole: Played, log: tuple[RecordedEvent, ...]) -> None:
     said = " ".join(whole.printed.split())
-    assert "200 of 200 classes are official" in said
+    assert "199 of 200 classes are official, and 1 was combined with another" in said
     assert f"is one of {len(log):,} events" in said
     cuts = sum(isinstance(each.data, happened.CutMade) for each in log)
     assert f" {cuts} cuts, " in said
