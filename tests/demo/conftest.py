@@ -1,7 +1,8 @@
 """The demo: its written-out classes, played once for most of its tests, and once all of it."""
 
+import fcntl
+import os
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 
 import msgspec
@@ -51,7 +52,6 @@ class Held(msgspec.Struct, frozen=True):
 class Played(msgspec.Struct, frozen=True):
     """The demo after it was played: what it printed, and what it left."""
 
-    began: datetime
     printed: str
     place: DemoFolder
     show: ShowStory
@@ -78,24 +78,31 @@ def played(
 ) -> Iterator[Played]:
     """The demo with its seven written-out classes alone."""
     written = tuple(each for each in programme if each.kind is None)
-    yield from _played(tmp_path_factory.mktemp("demo") / "show", written, "--short")
+    folder = tmp_path_factory.mktemp("demo") / "show"
+    yield from _played(folder, run(folder, "--short"), written)
 
 
 @pytest.fixture(scope="session")
 def whole(
     tmp_path_factory: pytest.TempPathFactory, programme: tuple[Planned, ...]
 ) -> Iterator[Played]:
-    """The demo with all of its classes."""
-    yield from _played(tmp_path_factory.mktemp("demo") / "whole", programme)
+    """The demo with all of its classes, which is played once although several processes test."""
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    told = folder / "whole.txt"
+    with (folder / "whole.lock").open("w") as turn:
+        fcntl.flock(turn, fcntl.LOCK_EX)
+        if not told.exists():
+            told.write_text(run(folder / "whole"), encoding="utf-8")
+    yield from _played(folder / "whole", told.read_text("utf-8"), programme)
 
 
-def _played(folder: Path, classes: Sequence[Planned], *options: str) -> Iterator[Played]:
-    began = datetime.now(UTC)
-    printed = run(folder, *options)
+def _played(folder: Path, printed: str, classes: Sequence[Planned]) -> Iterator[Played]:
     place = DemoFolder(folder)
     database = Database(place.url)
     desk = Desk(database)
-    yield Played(began, printed, place, the_show(), desk, _held(desk, classes))
+    yield Played(printed, place, the_show(), desk, _held(desk, classes))
     database.close()
 
 

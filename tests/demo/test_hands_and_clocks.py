@@ -59,9 +59,11 @@ def test_no_maneuver_is_marked_faster_than_a_horse_goes(played: Played) -> None:
             assert min(gaps) >= timedelta(seconds=10)
 
 
-def test_recorded_times_are_the_servers_own(played: Played) -> None:
-    first, *_, last = played.desk.log.read(stream_of("show", played.show.id))
-    assert played.began <= first.recorded_at <= last.recorded_at <= datetime.now(UTC)
+def test_recorded_times_are_the_servers_own_and_lie_close_together(played: Played) -> None:
+    first, *_, last = played.desk.log.feed(0, 10_000)
+    assert first.recorded_at <= last.recorded_at <= datetime.now(UTC)
+    assert last.recorded_at - first.recorded_at < timedelta(hours=1)
+    assert last.occurred_at - first.occurred_at > timedelta(days=4)
 
 
 def test_the_log_holds_together(played: Played) -> None:
