@@ -10,7 +10,7 @@ from service.desk import classes, office_rules
 from service.desk.caller import Ask, Receipt
 from service.desk.carry_out import receipt
 from service.desk.desk import Desk
-from service.store.errors import CommandIdReused, WrongExpectedVersion
+from service.store.errors import CommandIdReused, NotTogether, WrongExpectedVersion
 from service.store.execute import Executed, Wanted, execute_together
 
 AT_ONCE = 50
@@ -62,15 +62,16 @@ def _groups(sent: Sequence[Sent]) -> Iterator[list[Sent]]:
 def _carry_out(desk: Desk, class_id: str, group: Sequence[Sent]) -> Iterator[Receipt | TurnedDown]:
     left = list(group)
     while left:
-        done = _together(desk, class_id, left) if len(left) > 1 else []
+        try:
+            done = _together(desk, class_id, left) if len(left) > 1 else []
+        except NotTogether:
+            yield from (_alone(desk, class_id, each) for each in left)
+            return
         for executed in done:
             yield receipt(class_id, executed)
         left = left[len(done) :]
-        # With nothing done, one was carried out before or another process was faster: then each
-        # goes by itself. Else it is the next one that is refused.
-        alone, left = (left[:1], left[1:]) if done else (left, [])
-        for each in alone:
-            yield _alone(desk, class_id, each)
+        if left:  # the next is refused, unless the class has moved on meanwhile
+            yield _alone(desk, class_id, left.pop(0))
 
 
 def _together(desk: Desk, class_id: str, sent: Sequence[Sent]) -> list[Executed]:

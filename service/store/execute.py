@@ -12,7 +12,6 @@ from service.store.batch import Batch, CommandRecord
 from service.store.errors import (
     CommandRepeated,
     ConcurrencyGaveUp,
-    NotTogether,
     StoredCommand,
     WrongExpectedVersion,
 )
@@ -106,8 +105,8 @@ def execute_together(
     """Carry out the first of these commands in one transaction, as far as none is refused.
 
     Each is decided on what those before it led to. What the answer does not reach was not carried
-    out, and is for ``execute``: it may be all of them, when one was carried out before or somebody
-    else was faster.
+    out: the next, which is for ``execute`` to refuse, and those after it. With ``NotTogether``
+    nothing was, since one was carried out before or somebody else was faster.
     """
     fold = folds.remembered(stream)
     batches: list[Batch] = []
@@ -133,10 +132,7 @@ def execute_together(
         versions.append(fold.version)
     if not batches:
         return []
-    try:
-        recorded = folds.log.append_together(batches)
-    except NotTogether:
-        return []
+    recorded = folds.log.append_together(batches)
     folds.keep(stream, fold)
     return [
         Executed(version, events, repeated=False)

@@ -10,7 +10,7 @@ from events.refusals import Refusal
 from events.show.events import RingAdded
 from events.show.state import INITIAL, ShowState, evolve
 from service.store.batch import CommandRecord
-from service.store.errors import ConcurrencyGaveUp, WrongExpectedVersion
+from service.store.errors import ConcurrencyGaveUp, NotTogether, WrongExpectedVersion
 from service.store.execute import Executed, Wanted, execute, execute_together
 from service.store.folds import Aggregate, StreamFolds
 from service.store.log import Log
@@ -174,7 +174,8 @@ def test_nothing_goes_together_where_somebody_else_was_faster(
 ) -> None:
     ask(here, "A", "1")
     ask(elsewhere, "B", "2")
-    assert execute_together(here, STREAM, [wanted("C", "3"), wanted("D", "4")]) == []
+    with pytest.raises(NotTogether):
+        execute_together(here, STREAM, [wanted("C", "3"), wanted("D", "4")])
     assert here.latest(STREAM).state.rings == ("A", "B")
 
 
@@ -183,5 +184,6 @@ def test_nothing_goes_together_where_one_was_carried_out_before_or_has_the_id_of
 ) -> None:
     ask(here, "A", "1")
     for name in ("1", "2"):
-        assert execute_together(here, STREAM, [wanted("B", "2"), wanted("C", name)]) == []
+        with pytest.raises(NotTogether):
+            execute_together(here, STREAM, [wanted("B", "2"), wanted("C", name)])
     assert here.latest(STREAM).state.rings == ("A",)
