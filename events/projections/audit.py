@@ -277,24 +277,28 @@ def _draws(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
 
 
 def _own_judges(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
-    """Judges who are entered in the class themselves."""
-    seated: dict[str, tuple[str, int]] = {}
+    """Judges who are entered in the class themselves, also where another took over later."""
+    seated: dict[str, dict[str, int]] = {}
     entered: dict[str, tuple[str, int]] = {}
     for event in events:
-        data = event.data
-        if isinstance(data, happened.JudgeSeated):
-            seated = {judge: held for judge, held in seated.items() if held[0] != data.seat}
-            if data.kind == "judge":
-                seated[data.judge] = (data.seat, event.version)
-        elif isinstance(data, happened.EntryAccepted):
-            entered.setdefault(data.exhibitor, (data.entry, event.version))
-    for judge, (seat, since) in seated.items():
-        if judge in entered:
+        match event.data:
+            case happened.JudgeSeated(seat=seat, judge=judge, kind=kind):
+                seated[seat] = {judge: event.version} if kind == "judge" else {}
+            case happened.JudgeReplaced(seat=seat, judge=judge) if seated.get(seat):
+                seated[seat][judge] = event.version
+            case happened.JudgeUnseated(seat=seat):
+                seated.pop(seat, None)
+            case happened.EntryAccepted(exhibitor=exhibitor, entry=name):
+                entered.setdefault(exhibitor, (name, event.version))
+            case _:
+                pass
+    for seat, judges in seated.items():
+        for judge in judges.keys() & entered.keys():
             entry, version = entered[judge]
             yield Finding(
                 kind="judge_exhibits",
-                says=f"The judge of seat {seat} was entered in the class as an exhibitor.",
+                says=f"A judge of seat {seat} was entered in the class as an exhibitor.",
                 seat=seat,
                 entry=entry,
-                versions=tuple(sorted((since, version))),
+                versions=tuple(sorted((judges[judge], version))),
             )

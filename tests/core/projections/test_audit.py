@@ -271,12 +271,31 @@ def test_a_judge_who_is_entered_in_the_class_is_found_with_the_entry() -> None:
     (finding,) = _found(story)
     assert finding.kind == "judge_exhibits"
     assert (finding.seat, finding.entry, finding.versions) == ("B", "n9", (seated, entered))
-    assert finding.says == "The judge of seat B was entered in the class as an exhibitor."
+    assert finding.says == "A judge of seat B was entered in the class as an exhibitor."
 
 
-def test_a_judge_who_gave_the_seat_away_or_only_learns_exhibits_freely() -> None:
-    story = Recorder().planned(seats="AB")
-    story.record(ask.AcceptEntry(entry="n9", back_number=9, exhibitor="judge-B"), OFFICE)
-    story.record(ask.SeatJudge(seat="B", judge="judge-C"), OFFICE)
+def test_a_judge_who_gave_the_seat_up_or_only_learns_exhibits_freely() -> None:
+    story = Recorder().planned(seats="ABC")
+    for seat in "BC":
+        accept = ask.AcceptEntry(
+            entry=f"n-{seat}", back_number=ord(seat), exhibitor=f"judge-{seat}"
+        )
+        story.record(accept, OFFICE)
+    story.record(ask.SeatJudge(seat="B", judge="judge-D"), OFFICE)
+    story.record(ask.UnseatJudge(seat="C", reason=REASON), OFFICE)
     story.record(ask.SeatJudge(seat="L", judge="p1", kind="learner"), OFFICE)
     assert _found(story) == ()
+
+
+def test_who_took_a_seat_over_judges_the_class_as_whoever_had_it_did() -> None:
+    story = Recorder().planned(seats="A")
+    story.mark("n1", 1, 0)
+    for exhibitor in ("judge-A", "judge-B"):
+        accept = ask.AcceptEntry(
+            entry=f"n-{exhibitor}", back_number=ord(exhibitor[-1]), exhibitor=exhibitor, late=True
+        )
+        story.record(accept, OFFICE)
+    story.record(ask.ReplaceJudge(seat="A", judge="judge-B", reason=REASON), STEWARD)
+    found = _found(story)
+    assert [each.kind for each in found] == ["judge_exhibits"] * 2
+    assert {each.entry for each in found} == {"n-judge-A", "n-judge-B"}
