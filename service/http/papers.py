@@ -1,7 +1,6 @@
 """Paper: cards, gate sheets, results, explanations and programmes as PDF."""
 
 from typing import Any
-from urllib.parse import quote
 
 from flask import Response
 from marshmallow import Schema, fields, validate
@@ -150,9 +149,6 @@ def _printer(query: dict[str, Any]) -> Printer:
 
 
 def _handed(paper: Paper) -> Response:
-    """The file, to be looked at or saved under a name that old and new browsers read (RFC 6266)."""
     response = hand_over(paper.body, PDF)
-    response.headers["Content-Disposition"] = (
-        f"inline; filename=\"{paper.plain_name}\"; filename*=UTF-8''{quote(paper.name, safe='')}"
-    )
+    response.headers["Content-Disposition"] = paper.disposition
     return response

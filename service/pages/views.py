@@ -1,14 +1,12 @@
 """The screens: shows, a show, its gate, a class at a moment, why an entry stands, the audit."""
 
 from collections.abc import Callable, Sequence
-from datetime import UTC, date, datetime, timedelta
+from datetime import datetime, timedelta
 from importlib.resources import files
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
 
 from flask import Response, make_response, redirect, request
 
-from events.envelope import stream_of
 from events.judged_class.commands import EntryRef
 from events.judged_class.decide_gate import gate_calls
 from events.judged_class.state import ClassState
@@ -29,9 +27,10 @@ from service.desk import (
 )
 from service.desk.desk import Desk
 from service.desk.look import cards_of, look, placing_of
-from service.desk.moments import At
 from service.desk.story import story
+from service.pages.asked import day_asked, moment_asked, zone_of
 from service.pages.by_day import UNDER_WAY, listing
+from service.pages.papers import Papers
 from service.pages.render import COOKIE, EVERYBODY, page, readable, visitor
 
 View = Callable[..., Response]
@@ -57,8 +56,8 @@ class Route(NamedTuple):
 
 def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
     """Every screen; ``find`` gives the desk that serves the request."""
-    screens = Screens(find)
-    get, post = ("GET",), ("POST",)
+    screens, papers = Screens(find), Papers(find)
+    get, post, one = ("GET",), ("POST",), "/classes/<id:class_id>"
     made = (
         Route("/", "shows", get, screens.shows),
         Route("/shows/<id:show_id>", "show", get, screens.show),
@@ -67,6 +66,13 @@ def routes(find: Callable[[], Desk]) -> tuple[Route, ...]:
         Route("/classes/<id:class_id>/entries/<id:entry>", "entry", get, screens.entry),
         Route("/classes/<id:class_id>/audit", "audit", get, screens.audit),
         Route("/classes/<id:class_id>/eligibility", "eligibility", get, screens.eligibility),
+        Route("/shows/<id:show_id>/programme.pdf", "programme", get, papers.programme),
+        Route("/shows/<id:show_id>/results.pdf", "show-results", get, papers.show_results),
+        Route(f"{one}/results.pdf", "results", get, papers.results),
+        Route(f"{one}/gate-sheet.pdf", "gate-sheet", get, papers.gate_sheet),
+        Route(f"{one}/cards/<id:seat>/blank.pdf", "blank-card", get, papers.blank_card),
+        Route(f"{one}/cards/<id:seat>/filled.pdf", "filled-card", get, papers.filled_card),
+        Route(f"{one}/entries/<id:entry>/explanation.pdf", "explanation", get, papers.explanation),
         Route("/sign-in", "sign-in", get, screens.sign_in),
         Route("/sign-in", "signed-in", post, screens.signed_in),
         Route("/sign-out", "sign-out", post, screens.sign_out),
@@ -127,7 +133,9 @@ class Screens:
             under_way=UNDER_WAY,
             awards=awards,
             pair_of=pair_of,
-            day=found.shown_day(asked, self.desk.clock().astimezone(self._zone(show_id)).date()),
+            day=found.shown_day(
+                asked, self.desk.clock().astimezone(zone_of(self.desk, show_id)).date()
+            ),
             whole=asked == "all" or (not asked and len(classes) <= _SHOWN_WHOLE),
             dated=lambda day: f"{day:%A %-d %B}" if day else "No day yet",
         )
@@ -135,7 +143,7 @@ class Screens:
     def gate(self, show_id: str) -> Response:
         """Who is in every ring, who is next, on deck and in the hole, on one day of a show."""
         caller = visitor(self.desk)
-        seen = schedule.day_of(self.desk, caller, show_id, _day())
+        seen = schedule.day_of(self.desk, caller, show_id, day_asked())
         planned = seen.state.planned
         assert planned is not None  # noqa: S101 - its day was read
         length = (planned.last_day - planned.first_day).days + 1
@@ -159,7 +167,7 @@ class Screens:
     def one_class(self, class_id: str) -> Response:
         """The placing of a class, its cards and the end of its log, at a moment."""
         caller = visitor(self.desk)
-        seen = look(self.desk, caller, class_id, self._moment(class_id))
+        seen = look(self.desk, caller, class_id, moment_asked(self.desk, class_id))
         placing = placing_of(seen)
         log = None
         if caller.role in _READS_LOG:
@@ -175,9 +183,12 @@ class Screens:
             log=log,
             protests=seen.state.protests if caller.role in _AUDITS else {},
             local=self._clock(seen.show),
-            zone=self._zone(seen.show).key,
-            money=prize_money.of_class(self.desk, caller, class_id, self._moment(class_id)),
+            zone=zone_of(self.desk, seen.show).key,
+            money=prize_money.of_class(
+                self.desk, caller, class_id, moment_asked(self.desk, class_id)
+            ),
             audits=caller.role in _AUDITS,
+            papers=caller.role != "public",
         )
 
     def entry(self, class_id: str, entry: str) -> Response:
@@ -186,7 +197,7 @@ class Screens:
         seat = request.args.get("seat", "A")
         if caller.role == "public":
             raise _sign_in_first()
-        at = self._moment(class_id)
+        at = moment_asked(self.desk, class_id)
         meant = EntryRef(entry=entry)
         found, seen = inquiry.explanation(self.desk, caller, class_id, seat, meant, at)
         return page(
@@ -196,7 +207,7 @@ class Screens:
             found=found,
             lines=as_text(found),
             local=self._clock(seen.show),
-            zone=self._zone(seen.show).key,
+            zone=zone_of(self.desk, seen.show).key,
         )
 
     def audit(self, class_id: str) -> Response:
@@ -236,43 +247,10 @@ class Screens:
         response.delete_cookie(COOKIE, httponly=True, samesite="Strict")
         return response
 
-    def _moment(self, class_id: str) -> At:
-        """The version or time that is asked for; without an offset it is the show's own time."""
-        at = request.args.get("at", "").strip()
-        if not at:
-            return None
-        if at.isascii() and at.isdigit():
-            return int(at)
-        try:
-            found = datetime.fromisoformat(at)
-        except ValueError:
-            raise Refusal(
-                "at_unknown", f"{at!r} is neither a version nor a time.", field="at"
-            ) from None
-        if found.tzinfo:
-            return found
-        scheduled = self.desk.classes.latest(stream_of("class", class_id)).state.scheduled
-        return found.replace(tzinfo=self._zone(scheduled.show) if scheduled else UTC)
-
-    def _zone(self, show: str) -> ZoneInfo:
-        planned = self.desk.shows.latest(stream_of("show", show)).state.planned
-        return ZoneInfo(planned.time_zone if planned else "UTC")
-
     def _clock(self, show: str) -> Callable[[datetime], str]:
         """How the show's own clock reads a time."""
-        zone = self._zone(show)
+        zone = zone_of(self.desk, show)
         return lambda time: f"{time.astimezone(zone):%Y-%m-%d %H:%M:%S}"
-
-
-def _day() -> date | None:
-    """The day that is asked for; ``None``: today."""
-    asked = request.args.get("day", "").strip()
-    if not asked:
-        return None
-    try:
-        return date.fromisoformat(asked)
-    except ValueError:
-        raise Refusal("day_outside_show", f"{asked!r} is not a day.", field="day") from None
 
 
 def _sign_in_first() -> Refusal:

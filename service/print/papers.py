@@ -2,6 +2,7 @@
 
 from datetime import date
 from typing import NamedTuple
+from urllib.parse import quote
 
 from events.judged_class.commands import EntryRef
 from events.judged_class.references import card_of
@@ -26,6 +27,12 @@ class Paper(NamedTuple):
     body: bytes
     plain_name: str
     name: str
+
+    @property
+    def disposition(self) -> str:
+        """To be looked at, or saved under a name that old and new browsers read (RFC 6266)."""
+        spoken = quote(self.name, safe="")
+        return f"inline; filename=\"{self.plain_name}\"; filename*=UTF-8''{spoken}"
 
 
 class Printer(NamedTuple):
