@@ -146,7 +146,7 @@ def _closing(book: RuleBook) -> tuple[str, ...]:
         case "placed":
             return ("Place",)
         case "timed":
-            return ("Time, seconds", "Penalty seconds", "Total, seconds")
+            return ("Time, s", "Penalty, s", "Total, s")
         case _:
             rider = book.scale.rider_mark
             return (*((rider.name,) if rider else ()), "Penalty points", "Total")

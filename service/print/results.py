@@ -89,7 +89,7 @@ def results(desk: Desk, caller: Caller, seen: ClassLook) -> Results:
         status=status,
         until=until,
         parts=tuple(_parts(seen, placing)),
-        warnings=tuple(each.says for each in cautions(placing)),
+        warnings=tuple(each.says for each in cautions(placing) if each.kind == "stale_order"),
         meanings=_meanings(seen, placing),
         revision=revision_of(desk, caller, seen),
         seal=seal_of(desk, caller, seen),

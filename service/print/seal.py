@@ -44,5 +44,5 @@ def _seal(of: Publication) -> Seal:
     )
     drawn = io.BytesIO()
     text = "\n".join(f"{label}: {value}" for label, value in lines)
-    segno.make(text, error="m", micro=False).save(drawn, kind="svg", xmldecl=False, border=0)
+    segno.make(text, error="m", micro=False).save(drawn, kind="svg", xmldecl=False, border=4)
     return Seal(lines=lines, qr=drawn.getvalue().decode())
