@@ -23,21 +23,21 @@ ONE_CLASS = "/classes/<id:class_id>"
 ONE_SHOW = "/shows/<id:show_id>"
 
 
-class _Paper(Schema):
+class SizeQuery(Schema):
     """The size of the paper."""
 
     paper = fields.String(load_default="a4", validate=validate.OneOf(SIZES))
 
 
-class PaperQuery(AtQuery, _Paper):
+class PaperQuery(AtQuery, SizeQuery):
     """The moment to look at, and the size of the paper."""
 
 
-class ExplainPaperQuery(ExplainQuery, _Paper):
+class ExplainPaperQuery(ExplainQuery, SizeQuery):
     """Which entry on which card, and the size of the paper."""
 
 
-class DayPaperQuery(_Paper):
+class DayPaperQuery(SizeQuery):
     """Which day, and the size of the paper."""
 
     day = Day()
@@ -102,6 +102,20 @@ def print_results(query: dict[str, Any], class_id: str) -> Response:
     that are published carry the log's size and root, also as a QR code.
     """
     return _handed(_printer(query).results(class_id, moment(query)))
+
+
+@blueprint.route(f"{ONE_CLASS}/publications/<int(min=1,max=999999):revision>.pdf", methods=["GET"])
+@blueprint.allows("office", "scribe", "steward", "federation", "public")
+@blueprint.reads
+@blueprint.refuses(404, 422)
+@blueprint.arguments(SizeQuery, location="query")
+@blueprint.response(200, BINARY, content_type=PDF, example="%PDF-...")
+def print_publication(query: dict[str, Any], class_id: str, revision: int) -> Response:
+    """Print a published revision.
+
+    The results as they became official; it says where another revision has taken its place.
+    """
+    return _handed(_printer(query).publication(class_id, revision))
 
 
 @blueprint.route(f"{ONE_CLASS}/explain.pdf", methods=["GET"])

@@ -19,6 +19,7 @@ from service.print.press import Sheet, Size, press
 from service.print.programme import programme
 from service.print.results import results
 from service.print.show_results import show_results
+from service.publishing import shelf
 
 
 class Paper(NamedTuple):
@@ -69,6 +70,11 @@ class Printer(NamedTuple):
         made = results(self.desk, self.caller, seen)
         revision = seen.state.revision
         return self._of_class(seen, made, f"results-r{revision}", f"results, revision {revision}")
+
+    def publication(self, class_id: str, revision: int) -> Paper:
+        """One published revision, saying whether another has taken its place."""
+        found = shelf.publication(self.desk, self.caller, class_id, revision)
+        return self.results(class_id, found.version)
 
     def explanation(self, class_id: str, seat: str, ref: EntryRef, at: At = None) -> Paper:
         """Why an entry stands where it stands on a card."""

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 import msgspec
 
+from events.envelope import stream_of
 from events.projections.placing import (
     ClassPlacing,
     DivisionPlacing,
@@ -65,8 +66,8 @@ class ResultPart(msgspec.Struct, frozen=True, kw_only=True):
 class Results(Sheet, frozen=True, kw_only=True):
     """The results of a class as they stand.
 
-    ``status`` says what they are worth, ``until`` what follows from it. ``meanings`` are the rule
-    book's words for the outcomes that occur.
+    ``status`` says what they are worth, ``until`` what follows from it. ``warnings`` come first
+    of all; ``meanings`` are the rule book's words for the outcomes that occur.
     """
 
     TEMPLATE: ClassVar[str] = "results"
@@ -89,7 +90,10 @@ def results(desk: Desk, caller: Caller, seen: ClassLook) -> Results:
         status=status,
         until=until,
         parts=tuple(_parts(seen, placing)),
-        warnings=tuple(each.says for each in cautions(placing) if each.kind == "stale_order"),
+        warnings=(
+            *_overtaken(desk, seen),
+            *(each.says for each in cautions(placing) if each.kind == "stale_order"),
+        ),
         meanings=_meanings(seen, placing),
         revision=revision_of(desk, caller, seen),
         seal=seal_of(desk, caller, seen),
@@ -112,6 +116,17 @@ def _status(desk: Desk, seen: ClassLook) -> tuple[str, str]:
             return "Working copy: results reopened", said
         case _:
             return "Working copy: results not posted", "Nothing on this paper is final."
+
+
+def _overtaken(desk: Desk, seen: ClassLook) -> Iterator[str]:
+    """What has become of posted or official results since the moment that is looked at."""
+    now = desk.classes.latest(stream_of("class", seen.id)).state
+    if seen.state.phase not in {"posted", "official"}:
+        return
+    if now.revision > seen.state.revision:
+        yield f"Revision {now.revision} has taken the place of this one."
+    elif now.phase == "reopened":
+        yield "These results have been opened again since, and do not stand for now."
 
 
 def _protests(seen: ClassLook, clock: Clock) -> str:

@@ -84,6 +84,28 @@ def test_a_corrected_revision_says_what_changed_and_why(published: House) -> Non
     assert "on the word of the office, for its own error" in text
 
 
+def test_a_published_revision_says_that_another_has_taken_its_place(published: House) -> None:
+    for revision, overtaken in ((1, True), (2, False)):
+        path = f"{CLASS}/publications/{revision}"
+        placing = done(published.public.get(path))
+        text = text_of(printed(published.public, f"{path}.pdf"))
+        assert f"Official results, revision {revision}" in text
+        assert ("Revision 2 has taken the place of this one." in text) is overtaken
+        for row in placing["seats"][0]["rows"]:
+            assert row_of(row) in text
+    refused(published.public.get(f"{CLASS}/publications/3.pdf"), 404, "unknown_revision")
+
+
+def test_official_results_that_were_opened_again_say_so(published: House) -> None:
+    why = {"authority": "office_error", "reason": "Two numbers were read as one."}
+    done(published.office.post(f"{CLASS}/results/reopen", why))
+    text = text_of(printed(published.public, f"{CLASS}/results.pdf"))
+    assert "Official results, revision 2" in text
+    assert "These results have been opened again since" in text
+    office = text_of(printed(published.office, f"{CLASS}/results.pdf"))
+    assert "Working copy: results reopened" in office
+
+
 def test_reasons_are_for_those_who_may_read_them(published: House) -> None:
     text = text_of(printed(published.public, f"{CLASS}/results.pdf"))
     assert "Reason: withheld." in text
