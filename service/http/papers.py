@@ -26,7 +26,11 @@ ONE_SHOW = "/shows/<id:show_id>"
 class SizeQuery(Schema):
     """The size of the paper."""
 
-    paper = fields.String(load_default="a4", validate=validate.OneOf(SIZES))
+    paper = fields.String(
+        load_default="a4",
+        validate=validate.OneOf(SIZES),
+        metadata={"description": "What it is printed on."},
+    )
 
 
 class PaperQuery(AtQuery, SizeQuery):
