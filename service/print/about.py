@@ -3,6 +3,7 @@
 from zoneinfo import ZoneInfo
 
 from events.envelope import stream_of
+from events.judged_class.state import Card
 from events.show.events import ShowPlanned
 from service.desk.carry_out import no_show
 from service.desk.desk import Desk
@@ -46,6 +47,12 @@ def subject_of(seen: ClassLook) -> str:
     return scheduled.name if scheduled.number is None else f"{scheduled.number}. {scheduled.name}"
 
 
+def judge_of(seen: ClassLook, card: Card) -> str:
+    """Who fills a seat's card, and who filled it before."""
+    names = (card.judge, *(judge for judge, _ in reversed(card.before)))
+    return ", before that ".join(seen.names.person(name) for name in names)
+
+
 def _facts(seen: ClassLook) -> Facts:
     scheduled = seen.state.scheduled
     assert scheduled is not None  # noqa: S101 - only scheduled classes are looked at
@@ -53,6 +60,7 @@ def _facts(seen: ClassLook) -> Facts:
         ("Day", day_words(scheduled.day) if scheduled.day else ""),
         ("Ring", scheduled.ring or ""),
         ("Rule book", f"{seen.book.title}, edition {seen.book.edition}"),
+        ("Stage", "cancelled, not held" if seen.state.phase == "cancelled" else ""),
         ("Round", scheduled.round.kind.replace("_", " ") if scheduled.round else ""),
     )
     return tuple((label, value) for label, value in facts if value)

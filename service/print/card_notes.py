@@ -18,7 +18,9 @@ AUTHORITIES: dict[Authority, str] = {
 
 def notes(seen: ClassLook, view: CardView) -> tuple[str, ...]:
     """Everything as sentences: ride by ride, then the orders, then what was corrected."""
-    rides = [line for ride in view.rides for line in _of_ride(seen, ride)]
+    rides = [
+        line for ride in view.rides for line in (*_judged(seen, view, ride), *_of_ride(seen, ride))
+    ]
     return (*rides, *_orders(seen, view), *_called_back(seen, view), *_corrected(seen, view.seat))
 
 
@@ -30,6 +32,13 @@ def numbers(state: ClassState, entries: Sequence[str]) -> str:
 def because(seen: ClassLook, reason: TextRef | None) -> str:
     """A reason as it closes a sentence."""
     return "" if reason is None else f": {seen.names.text(reason).rstrip('.')}"
+
+
+def _judged(seen: ClassLook, view: CardView, ride: RideLine) -> Iterator[str]:
+    """Who judged the ride, where that was not whoever has the card now alone."""
+    if ride.judges and ride.judges != (view.judge,):
+        hands = " and ".join(seen.names.person(judge) for judge in ride.judges)
+        yield f"Back number {ride.back_number}: judged by {hands}."
 
 
 def _of_ride(seen: ClassLook, ride: RideLine) -> Iterator[str]:

@@ -9,7 +9,7 @@ from events.projections.explain import Explanation, Term
 from events.projections.history import Witness
 from service.desk.desk import Desk
 from service.desk.look import ClassLook
-from service.print.about import class_head, clock_of, planned_of
+from service.print.about import class_head, clock_of, judge_of, planned_of
 from service.print.press import Sheet
 from service.print.words import Clock, place_words, points
 
@@ -42,7 +42,7 @@ def explanation_sheet(desk: Desk, seen: ClassLook, found: Explanation) -> Explan
     clock = clock_of(planned_of(desk, seen.show))
     entry = seen.state.entries[found.entry]
     horse = () if entry.horse is None else (("Horse", seen.names.horse(entry.horse)),)
-    judge = seen.names.person(seen.state.cards[found.seat].judge)
+    judge = judge_of(seen, seen.state.cards[found.seat])
     missing = (f"Still missing: {', '.join(found.missing)}.",) if found.missing else ()
     return ExplanationSheet(
         head=class_head(

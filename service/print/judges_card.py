@@ -15,7 +15,7 @@ from events.rulebook.model import RuleBook
 from service.desk.desk import Desk
 from service.desk.look import ClassLook, card_of
 from service.desk.moments import event_of
-from service.print.about import class_head, clock_of, planned_of
+from service.print.about import class_head, clock_of, judge_of, planned_of
 from service.print.card_notes import notes
 from service.print.legend import Legend, legends, sum_words
 from service.print.press import Sheet
@@ -24,6 +24,10 @@ from service.print.words import outcome_words, points, seconds
 _RAIL = {
     "ties": "Rail work parts equal totals only.",
     "adjusts": "Rail work may part equal totals, and move those it names inside their own places.",
+}
+_UNCOUNTED = {
+    "learner": " (learner's card, never counted)",
+    "closed": " (seat closed, counts for nothing)",
 }
 
 
@@ -100,14 +104,13 @@ def filled_card(desk: Desk, seen: ClassLook, seat: str) -> JudgesCard:
         _card(desk, seen, card, "Judge's card as it stands", rows),
         filled=True,
         notes=notes(seen, view),
-        signature=Signature(judge=seen.names.person(card.judge), says=_signed(desk, seen, card)),
+        signature=Signature(judge=judge_of(seen, card), says=_signed(desk, seen, card)),
     )
 
 
 def _card(desk: Desk, seen: ClassLook, card: Card, kind: str, rows: Sequence[Row]) -> JudgesCard:
     book = seen.book
-    judge = seen.names.person(card.judge)
-    learner = " (learner's card, never counted)" if card.kind == "learner" else ""
+    judge = judge_of(seen, card)
     pattern = seen.state.pattern
     return JudgesCard(
         head=class_head(
@@ -115,7 +118,7 @@ def _card(desk: Desk, seen: ClassLook, card: Card, kind: str, rows: Sequence[Row
             seen,
             kind,
             (
-                ("Seat", f"{card.seat}: {judge}{learner}"),
+                ("Seat", f"{card.seat}: {judge}{_UNCOUNTED.get(card.kind, '')}"),
                 *((("Pattern", pattern.name),) if pattern and pattern.name else ()),
                 ("Entries", str(len(rows))),
             ),

@@ -1,6 +1,5 @@
 """A day's programme: every ring's classes with the times that are reckoned with."""
 
-from collections.abc import Iterator
 from typing import ClassVar
 
 import msgspec
@@ -80,14 +79,13 @@ def _turn(of: Estimate, state: ClassState, judges: Names, clock: Clock) -> Turn:
         name=scheduled.name,
         judges=", ".join(judges.person(state.cards[seat].judge) for seat in seats),
         entries=str(of.entries),
-        remark="; ".join(_remarks(of, clock)),
+        remark="cancelled" if state.phase == "cancelled" else _remark(of, clock),
     )
 
 
-def _remarks(of: Estimate, clock: Clock) -> Iterator[str]:
+def _remark(of: Estimate, clock: Clock) -> str:
     if of.ended:
-        yield f"ended {clock.time(of.ends_at)}"
-    elif of.started:
-        yield f"running, {of.ridden} of {of.entries} have ridden"
-    else:
-        yield f"until about {clock.time(of.ends_at)}"
+        return f"ended {clock.time(of.ends_at)}"
+    if of.started:
+        return f"running, {of.ridden} of {of.entries} have ridden"
+    return f"until about {clock.time(of.ends_at)}"

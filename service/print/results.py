@@ -21,7 +21,7 @@ from service.desk.caller import Caller
 from service.desk.desk import Desk
 from service.desk.look import ClassLook, placing_of
 from service.desk.moments import event_of
-from service.print.about import class_head, clock_of, planned_of
+from service.print.about import class_head, clock_of, judge_of, planned_of
 from service.print.press import Sheet
 from service.print.revision import Revision, revision_of
 from service.print.seal import Seal, seal_of
@@ -114,6 +114,10 @@ def _status(desk: Desk, seen: ClassLook) -> tuple[str, str]:
         case "reopened":
             said = f"Revision {state.revision} was opened again and does not stand."
             return "Working copy: results reopened", said
+        case "cancelled":
+            into = state.cancelled.into if state.cancelled else None
+            held = f"It is held within class {into}." if into else "It is not held."
+            return "Class cancelled", held
         case _:
             return "Working copy: results not posted", "Nothing on this paper is final."
 
@@ -175,7 +179,7 @@ def _together(seen: ClassLook, panel: PanelPlacing) -> ResultTable:
 
 def _of_seat(seen: ClassLook, seat: SeatPlacing) -> ResultTable:
     return ResultTable(
-        title=f"Judge {seat.seat}: {seen.names.person(seat.judge)}",
+        title=f"Judge {seat.seat}: {judge_of(seen, seen.state.cards[seat.seat])}",
         figure={"timed": "Time, s", "placed": ""}.get(seen.book.judging, "Total"),
         rows=tuple(_row(seen, row) for row in seat.rows),
         note=_nobody(seat.rows) if seat.signed or not seat.rows else "This card is not signed.",

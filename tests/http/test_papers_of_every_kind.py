@@ -122,3 +122,38 @@ def test_a_pattern_of_very_many_maneuvers_goes_over_several_tables(house: House)
     for number, name in enumerate(names, 1):
         assert f"{number} {name}" in text
     assert text.count(" 1 214 ") == 3
+
+
+def test_a_cancelled_class_is_said_to_be_so_on_every_paper(house: House) -> None:
+    house.schedule()
+    slot = {"ring": "Main ring", "day": "2026-05-09", "slot": 1}
+    done(house.office.put("/v1/shows/three-rivers/classes/horsemanship/slot", slot))
+    done(house.office.post("/v1/classes/horsemanship/cancel", {"reason": "Nobody came."}))
+    for paper in ("cards/A/blank.pdf", "cards/A/filled.pdf", "gate-sheet.pdf", "results.pdf"):
+        text = text_of(printed(house.office, f"/v1/classes/horsemanship/{paper}"))
+        assert "Stage cancelled, not held" in text
+    board = text_of(printed(house.office, "/v1/classes/horsemanship/results.pdf"))
+    assert "Class cancelled It is not held." in board
+    day = text_of(printed(house.office, "/v1/shows/three-rivers/timetable.pdf?day=2026-05-09"))
+    assert "7 Horsemanship, open Judith Ames 3 cancelled" in day
+
+
+def test_a_card_that_two_judges_filled_names_both_and_a_closed_one_counts_for_nothing(
+    house: House,
+) -> None:
+    house.schedule(seats="AB")
+    path = "/v1/classes/horsemanship"
+    house.scribe("A").act(
+        "horsemanship", {"kind": "mark", "back_number": 214, "maneuver": 1, "mark": 1}
+    )
+    taken_ill = {"judge": "p-nord", "reason": "The judge was taken ill."}
+    done(house.office.post(f"{path}/seats/A/replace", taken_ill))
+    done(house.office.post(f"{path}/seats/B/close", {"reason": "The judge has left."}))
+    card = text_of(printed(house.office, f"{path}/cards/A/filled.pdf"))
+    assert "Seat A: Per Nord, before that Judith Ames" in card
+    assert "Back number 214: judged by Judith Ames." in card
+    closed = text_of(printed(house.office, f"{path}/cards/B/filled.pdf"))
+    assert "(seat closed, counts for nothing)" in closed
+    board = text_of(printed(house.office, f"{path}/results.pdf"))
+    assert "Judge A: Per Nord, before that Judith Ames" in board
+    assert "Judge B" not in board
