@@ -40,19 +40,13 @@ def post(state: ClassState, rulebook: RuleBook, now: datetime) -> tuple[Event, .
 
 def _refuse_unfinished_panel(state: ClassState, rulebook: RuleBook) -> None:
     panel = panel_result(state, rulebook)
-    if panel.unfit is not None:
+    left = ", ".join(seat for seat, _ in panel.unfinished)
+    why = panel.unfit or (f"seat {left} has not finished." if left else None)
+    if why is not None:
         raise Refusal(
             "panel_unfit",
-            f"The judges' cards cannot be combined: {panel.unfit}",
+            f"The judges' cards cannot be combined: {why}",
             rule=f"{rulebook.id} {rulebook.edition}, panel",
-        )
-    if panel.unfinished:
-        seats = ", ".join(seat for seat, _ in panel.unfinished)
-        raise Refusal(
-            "panel_incomplete",
-            f"The judges' cards cannot be combined: seat {seats} has not finished.",
-            rule=f"{rulebook.id} {rulebook.edition}, panel",
-            seats=tuple(seat for seat, _ in panel.unfinished),
         )
 
 
