@@ -12,6 +12,8 @@ from events.judged_class.state import ClassState
 from events.refusals import Refusal
 from events.scoring.draw_clashes import SpacingLimits
 from events.show import commands as ask_show
+from events.show.division import DivisionTerms, LevelsAdmitted
+from events.show.facts import LevelHeld, RiderFacts
 from service.demo.asking import command_of
 from service.demo.changes import COMBINED, changed, overlooked
 from service.demo.chooser import Chooser
@@ -28,7 +30,7 @@ from service.demo.scenario import (
 )
 from service.demo.timeline import Timed, timeline
 from service.desk import classes as classes_desk
-from service.desk import draw, keys, people, rounds, shows
+from service.desk import draw, facts, keys, people, rounds, schedule, shows
 from service.desk.caller import Ask, Caller, Receipt, caller_of
 from service.desk.classes import ClassPlan
 from service.desk.classes import schedule as schedule_class
@@ -93,6 +95,11 @@ class Player:
                 seconds_a_ride=story.seconds_a_ride,
             )
             shows.carry_out(self.desk, self.entering(), self.show.id, slotted)
+            if story.admits:
+                divided = ask_show.SetClassDivisions(
+                    class_id=story.id, admits=story.admits, must_name=True
+                )
+                schedule.of_class(self.desk, self.entering(), self.show.id, divided)
             sent = [Sent(self.entering(), each) for each in _class_commands(story)]
             _all_accepted(carry_out_all(self.desk, story.id, sent))
             if story.entries:
@@ -206,7 +213,12 @@ class Player:
         }
         for name, person in named.items():
             people.register_person(self.desk, self.entering(), name=person, person_id=name)
+        since = self.show.plan.first_day.replace(month=1, day=1)
         for number, pair in self.show.pairs.items():
+            if pair.rider is not None and number != self.show.unknown_level:
+                level = self.show.divisions[self.show.level(number)].level or ""
+                held = RiderFacts(levels=(LevelHeld(level=level, since=since),))
+                facts.keep_of_person(self.desk, rider_id(number), held)
             horse = horse_id(number)
             people.register_horse(self.desk, self.entering(), name=pair.horse, horse_id=horse)
 
@@ -243,6 +255,15 @@ def _show_commands(show: ShowStory) -> Iterator[Command]:
         yield ask_show.GiveBackNumber(
             number=number, exhibitor=show.rider(number), horse=horse_id(number)
         )
+    for name, division in show.divisions.items():
+        admitted = LevelsAdmitted(levels=(division.level,)) if division.level else None
+        terms = DivisionTerms(rider_levels=admitted)
+        yield ask_show.DefineDivision(division=name, terms=terms)
+    yield ask_show.RecordEvidence(
+        division=show.level(show.unknown_level),
+        exhibitor=show.rider(show.unknown_level),
+        reason="The card of the federation was shown at the office",
+    )
 
 
 def _plan(story: ClassStory, rulebook: str) -> ClassPlan:

@@ -170,6 +170,7 @@ def _story(programme: Programme, ring: str, begins: datetime, name: str, turn: i
         seconds_a_ride=kind.seconds_a_ride,
         seed=f"{programme.seed} {name} {turn + 1}",
         judges=_first(programme.panels[ring], kind.seats),
+        admits=kind.divisions,
         learners=_first(programme.learners, kind.learners),
         maneuvers=patterns[turn % len(patterns)],
         panel=kind.panel,
@@ -189,7 +190,11 @@ def _entered(
 ) -> ClassStory:
     """The class with its entries, of whom none is entered in another ring at the time."""
     lot = random.Random(f"{story.seed} entries")  # noqa: S311 - a demo's lots, the same every time
-    free = sorted(set(show.pairs) - busy - _in_written_out(story.begins, programme))
+    free = sorted(
+        number
+        for number in set(show.pairs) - busy - _in_written_out(story.begins, programme)
+        if not kind.divisions or show.level(number) in kind.divisions
+    )
     lot.shuffle(free)
     wanted = lot.randint(*kind.entries)
     horses: dict[str, list[int]] = {}
@@ -203,14 +208,11 @@ def _entered(
     )
     entered = {show.rider(number) for number in entries}
     busy.update(number for number in show.pairs if show.rider(number) in entered)
-    divisions = {
-        number: kind.divisions[at % len(kind.divisions)] if kind.divisions else ""
-        for at, number in enumerate(entries)
-    }
+    divisions = {number: show.level(number) for number in entries} if kind.divisions else {}
     return msgspec.structs.replace(
         story,
         entries=tuple(entries),
-        divisions=divisions if kind.divisions else {},
+        divisions=divisions,
     )
 
 

@@ -45,6 +45,12 @@ class Pair(_Part, frozen=True, kw_only=True):
     rider_of: int | None = None
 
 
+class Division(_Part, frozen=True, kw_only=True):
+    """A division that the show defines: for riders who hold its level, or for all (``None``)."""
+
+    level: str | None = None
+
+
 class Hand(_Part, frozen=True, kw_only=True):
     """A key that somebody works with, ``bound`` to the show or good for all."""
 
@@ -137,6 +143,7 @@ class ClassStory(_Part, frozen=True, kw_only=True):
     then: tuple[Happening, ...] = ()
     number: int = 0
     learners: Mapping[str, str] = {}
+    admits: tuple[str, ...] = ()
     divisions: Mapping[int, str] = {}
     panel: PanelChoice | None = None
     round: ClassRound | None = None
@@ -157,7 +164,11 @@ class ClassStory(_Part, frozen=True, kw_only=True):
 
 
 class ShowStory(_Part, frozen=True, kw_only=True):
-    """The show: its plan, its people and horses, its keys; ``set_up`` is when the office begins."""
+    """The show: its plan, its people and horses, its keys; ``set_up`` is when the office begins.
+
+    The registry knows every rider's level but that of the one with the back number
+    ``unknown_level``, whose papers the office has seen.
+    """
 
     id: str
     rings: tuple[str, ...]
@@ -165,6 +176,8 @@ class ShowStory(_Part, frozen=True, kw_only=True):
     plan: PlanShow
     officials: tuple[Official, ...]
     others: Mapping[str, str]
+    divisions: Mapping[str, Division]
+    unknown_level: int
     pairs: Mapping[int, Pair]
     keys: Mapping[str, Hand]
 
@@ -176,6 +189,11 @@ class ShowStory(_Part, frozen=True, kw_only=True):
     def rider(self, number: int) -> str:
         """The id of the rider who carries a back number."""
         return rider_id(self.pairs[number].rider_of or number)
+
+    def level(self, number: int) -> str:
+        """The division for the level that the rider with a back number holds."""
+        levels = sorted(name for name, each in self.divisions.items() if each.level)
+        return levels[(self.pairs[number].rider_of or number) % len(levels)]
 
 
 def the_show() -> ShowStory:

@@ -6,7 +6,7 @@ from typing import get_args
 
 import pytest
 
-from events.envelope import RecordedEvent
+from events.envelope import RecordedEvent, stream_of
 from events.judged_class import events as happened
 from events.judged_class.draw import drawn_by_lot
 from events.rulebook.model import OutcomeKind, PanelMethod
@@ -138,6 +138,18 @@ def test_one_ride_counts_in_several_divisions(whole: Played) -> None:
         divisions = each.placing.divisions
         assert len(divisions) == len(set(each.story.divisions.values()))
         assert sum(len(of.seats[0].rows) for of in divisions) == 8
+
+
+def test_entries_in_divisions_were_held_against_what_the_registry_knows(whole: Played) -> None:
+    show = whole.desk.shows.latest(stream_of("show", whole.show.id)).state
+    assert set(show.divisions) == set(whole.show.divisions)
+    assert len(show.evidence) == 1
+    for each in held(whole, "all-levels"):
+        state = each.history.at_version(each.history.version)
+        for entry in state.entries.values():
+            assert entry.divisions == (whole.show.level(entry.back_number),)
+        accepted = [made.data for made in each.of(happened.EntryAccepted)]
+        assert all(made.checked_at for made in accepted if isinstance(made, happened.EntryAccepted))
 
 
 def test_learners_are_scored_by_cuts(whole: Played) -> None:
