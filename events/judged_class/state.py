@@ -172,7 +172,7 @@ class ClassState(msgspec.Struct, frozen=True, kw_only=True):
 
     def section(self, entry: str) -> int | None:
         """The section that an entry rides in, from 1; ``None`` without sections or a draw."""
-        number = self.working_order(entry)
+        number = self.working_order(entry) if self.sections else None
         if number is None:
             return None
         last_numbers = enumerate(accumulate(self.sections), start=1)
