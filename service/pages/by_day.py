@@ -1,7 +1,7 @@
 """A show's classes by day and ring, in the order in which they are held."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time
 from typing import NamedTuple
 
@@ -13,7 +13,10 @@ _LATE = time.max
 
 
 class Listed(NamedTuple):
-    """A class, its place in the programme, and from when on it may begin."""
+    """A class, its place in the programme, and from when on it may begin.
+
+    ``within`` is the number or name of the class that it was combined with, and is held in.
+    """
 
     id: str
     state: ClassState
@@ -21,6 +24,7 @@ class Listed(NamedTuple):
     ring: str | None
     slot: int
     begins: time | None
+    within: str | None = None
 
 
 class Ring(NamedTuple):
@@ -31,11 +35,14 @@ class Ring(NamedTuple):
 
 
 class Day(NamedTuple):
-    """A day's rings; ``day`` is ``None`` for what has no day yet."""
+    """A day's rings; ``day`` is ``None`` for what has no day yet.
+
+    ``held`` counts the classes that were not cancelled, ``official`` those that are official.
+    """
 
     day: date | None
     rings: tuple[Ring, ...]
-    classes: int
+    held: int
     official: int
 
 
@@ -56,7 +63,8 @@ class Listing(NamedTuple):
 
 def listing(show: ShowState, classes: Iterable[tuple[str, ClassState]]) -> Listing:
     """The classes of a show as a visitor looks for them."""
-    listed = sorted((_listed(show, *each) for each in classes), key=_order)
+    known = dict(classes)
+    listed = sorted((_listed(show, name, known) for name in known), key=_order)
     days = {each.day for each in listed}
     stages = Counter(each.state.phase for each in listed)
     return Listing(
@@ -71,13 +79,22 @@ def listing(show: ShowState, classes: Iterable[tuple[str, ClassState]]) -> Listi
 _STAGES: Sequence[Phase] = ("official", *UNDER_WAY, "planned", "cancelled")
 
 
-def _listed(show: ShowState, name: str, state: ClassState) -> Listed:
-    slot = show.slots.get(name)
+def _listed(show: ShowState, name: str, known: Mapping[str, ClassState]) -> Listed:
+    slot, state = show.slots.get(name), known[name]
+    into = state.cancelled.into if state.cancelled else None
+    within = _called(into, known) if into else None
     if slot is not None:
-        return Listed(name, state, slot.day, slot.ring, slot.slot, slot.not_before)
-    known = state.scheduled
-    day, ring = (known.day, known.ring) if known else (None, None)
-    return Listed(name, state, day, ring, 0, None)
+        return Listed(name, state, slot.day, slot.ring, slot.slot, slot.not_before, within)
+    planned = state.scheduled
+    day, ring = (planned.day, planned.ring) if planned else (None, None)
+    return Listed(name, state, day, ring, 0, None, within)
+
+
+def _called(name: str, known: Mapping[str, ClassState]) -> str:
+    planned = known[name].scheduled if name in known else None
+    if planned is None:
+        return name
+    return planned.name if planned.number is None else f"class {planned.number}"
 
 
 def _order(each: Listed) -> tuple[date, int, time, int]:
@@ -95,6 +112,6 @@ def _day(show: ShowState, day: date | None, listed: Sequence[Listed]) -> Day:
             for ring in rings
             if (found := tuple(each for each in here if each.ring == ring))
         ),
-        classes=len(here),
+        held=sum(each.state.phase != "cancelled" for each in here),
         official=sum(each.state.phase == "official" for each in here),
     )

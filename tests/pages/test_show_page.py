@@ -53,6 +53,17 @@ def test_classes_stand_in_the_running_order_of_the_ring_that_they_were_given() -
     ]
 
 
+def test_a_class_that_was_combined_says_with_which(house: House) -> None:
+    house.schedule()
+    body = {"id": "small", "name": "Small", "rulebook": "western-horsemanship"}
+    done(house.office.post("/v1/shows/three-rivers/classes", body))
+    plan = {"other": "small", "division": "B", "own_division": "A", "reason": "Few."}
+    done(house.office.post("/v1/classes/horsemanship/combine", plan))
+    page = text(house.app.test_client(), PAGE)
+    assert '<span class="tag">held in class 7</span>' in page
+    assert "2 classes: 1 planned, 1 cancelled." in page
+
+
 def test_what_has_no_day_or_ring_yet_comes_last() -> None:
     show = msgspec.structs.replace(UNPLANNED, rings=("Field",))
     classes = [scheduled(1, None, None), scheduled(2, FRIDAY, None), scheduled(3, FRIDAY, "Field")]
@@ -76,7 +87,8 @@ def test_what_is_under_way_is_found_on_any_day_and_stages_are_counted() -> None:
     found = listing(msgspec.structs.replace(UNPLANNED, rings=("Field",)), classes)
     assert [each.id for each in found.under_way] == ["c1", "c2", "c4"]
     assert dict(found.stages)["official"] == found.days[0].official == 2
-    assert sum(count for _, count in found.stages) == found.days[0].classes == 7
+    assert sum(count for _, count in found.stages) == 7
+    assert found.days[0].held == 6
 
 
 @pytest.mark.parametrize(
