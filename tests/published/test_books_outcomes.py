@@ -14,6 +14,7 @@ PASTURE_TRAIL = "Supreme Cowgirl Challenge, pasture trail rules"
 SHOWMANSHIP_CARDS = "study cards on showmanship (Brainscape pack 22602992), secondary"
 MULES = "American Mule Association rule book, rules 231-232"
 AQHA_481 = "American Quarter Horse Association rule 481"
+SOUTH_PLAINS = "South Plains, 2015 (abcdocz 995603)"
 SHW260 = "note on American rule SHW260"
 
 
@@ -43,6 +44,8 @@ RULES = [
     # From memory, with low confidence: some bodies place a zero after all scores.
     Published("reining", "zero", "unplaced", "zero", FROM_MEMORY),
     Published("reining", "no_score", "unplaced", "none", AQHA_481),  # quoted in 2017, secondary
+    # Out of order is no time.
+    Published("timed", "no_time", "unplaced", "none", SOUTH_PLAINS),
 ]
 
 

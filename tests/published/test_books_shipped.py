@@ -16,10 +16,12 @@ def test_the_shelf_holds_every_book_in_the_order_of_their_ids() -> None:
     assert list(shipped()) == [
         "equitation-hundred",
         "hunt-seat-equitation-flat",
+        "rail-placed",
         "ranch-riding",
         "reining",
         "showmanship-at-halter",
         "showmanship-twenty",
+        "timed",
         "trail",
         "western-horsemanship",
         "western-riding",

@@ -27,6 +27,8 @@ RAILS = [
     ("ranch-riding", "none", COMMON_PRACTICE),
     ("showmanship-at-halter", "none", COMMON_PRACTICE),
     ("showmanship-twenty", "none", COMMON_PRACTICE),
+    ("rail-placed", "none", COMMON_PRACTICE),
+    ("timed", "none", COMMON_PRACTICE),
 ]
 # Step, the places it is bounded to, and who says so.
 TIES: dict[str, list[tuple[str, int | None, str]]] = {
@@ -49,6 +51,8 @@ TIES: dict[str, list[tuple[str, int | None, str]]] = {
     "ranch-riding": [("judges_decision", None, COMMON_PRACTICE)],
     # First place only; what no run-off parts are co-champions.
     "reining": [("run_off", 1, NRHA_B2)],
+    "timed": [("run_off", 1, COMMON_PRACTICE)],
+    "rail-placed": [],  # a judge's order has no ties
 }
 
 
