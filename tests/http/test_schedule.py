@@ -163,6 +163,23 @@ def test_a_late_ring_keeps_the_office_open_longer(house: House) -> None:
     assert wrong["facts"]["closed_at"] == "2026-05-09T14:25:00Z"
 
 
+def test_a_mark_begins_the_class_for_what_comes_after_it_in_the_same_batch(house: House) -> None:
+    house.schedule()
+    done(house.office.put(f"{SHOW}/deadlines", {"late_entry": 0, "scratch": 0, "horse_change": 0}))
+    at(house, "14:20")
+    change = {"kind": "change_horse", "horse": "h-copper", "back_number": 87}
+    given = {"kind": "mark", "seat": "A", "back_number": 214, "maneuver": 1, "mark": 0}
+    answers = house.office.act(
+        "horsemanship",
+        {**change, "horse": "h-smoke", "occurred_at": "2026-05-09T13:59:00Z"},
+        {**given, "occurred_at": "2026-05-09T14:00:00Z"},
+        {**change, "occurred_at": "2026-05-09T14:01:00Z"},
+        {**given, "maneuver": 2, "occurred_at": "2026-05-09T14:02:00Z"},
+    )
+    assert [each["status"] for each in answers] == ["accepted", "accepted", "refused", "accepted"]
+    assert answers[2]["problem"]["code"] == "deadline_passed"
+
+
 def test_without_a_slot_the_deadline_is_the_first_mark(house: House) -> None:
     house.schedule()
     done(house.office.put(f"{SHOW}/deadlines", {"late_entry": 0, "scratch": 0, "horse_change": 0}))
