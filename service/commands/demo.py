@@ -42,7 +42,7 @@ from service.store.readiness import standing
 @click.option("--fresh", is_flag=True, help="Throw away the show that lies there, and play anew.")
 @click.option("--short", is_flag=True, help="Play only its seven classes that are written out.")
 def command(folder: Path, port: int, *, no_serve: bool, fresh: bool, short: bool) -> None:
-    """Play an invented five-day show, tell its best class, and serve all to look around in.
+    """Play an invented five-day show, tell the dispute in it, and serve it to look around in.
 
     It needs nothing besides Ringfold: the show lies in a SQLite file in a folder of its own. A
     folder that holds anything else is left alone.
