@@ -380,7 +380,7 @@ class _Teller(Recorder):
         self.do(ask.PostResults(), OFFICE)
 
     def make_official(self) -> None:
-        self.do(ask.MakeOfficial(), OFFICE)
+        self.do(ask.MakeOfficial(reason=REASON), OFFICE)
 
     def reopen(self) -> None:
         self.do(ask.ReopenResults(authority="office_error", reason=REASON), OFFICE)

@@ -123,6 +123,8 @@ class SetOrder(Command, frozen=True, kw_only=True):
     order: tuple[EntryRef, ...]
     by: OrderBy = "rail_work"
     reason: TextRef | None = None
+    authority: Authority | None = None
+    protest: str | None = None
 
 
 class ConfirmOrder(Command, frozen=True, kw_only=True):
@@ -154,6 +156,8 @@ class PlaceCard(Command, frozen=True, kw_only=True):
     seat: str
     order: tuple[EntryRef, ...]
     reason: TextRef | None = None
+    authority: Authority | None = None
+    protest: str | None = None
 
 
 class CallBack(Command, frozen=True, kw_only=True):

@@ -16,11 +16,12 @@ Authority = Literal["judge", "office_error", "ruling"]
 class BasisLine(
     msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True
 ):
-    """What one entry stood at when a judge put entries in order."""
+    """What one entry stood at when a judge put entries in order; its time in a timed class."""
 
     entry: str
     total: HalfPoints | None = None
     outcome: OutcomeKind | None = None
+    milliseconds: int | None = None
 
 
 class MarkGiven(Event, frozen=True, kw_only=True, tag="card.mark_given"):
@@ -134,7 +135,8 @@ class CardReopened(Event, frozen=True, kw_only=True, tag="card.reopened"):
 class OrderSet(Event, frozen=True, kw_only=True, tag="rail.order_set"):
     """A judge put entries in order, best first, on the basis of what they then stood at.
 
-    ``by`` says what settled it: the rail work, a run-off, or the judge's decision.
+    ``by`` says what settled it: the rail work, a run-off, or the judge's decision. Once results had
+    been official, ``authority`` says on whose word, and ``protest`` on which ruling.
     """
 
     seat: str
@@ -143,6 +145,8 @@ class OrderSet(Event, frozen=True, kw_only=True, tag="rail.order_set"):
     order: tuple[str, ...]
     basis: tuple[BasisLine, ...]
     reason: TextRef | None = None
+    authority: Authority | None = None
+    protest: str | None = None
 
 
 class OrderConfirmed(Event, frozen=True, kw_only=True, tag="rail.order_confirmed"):
@@ -175,6 +179,8 @@ class CardPlaced(Event, frozen=True, kw_only=True, tag="card.placed"):
     seat: str
     order: tuple[str, ...]
     reason: TextRef | None = None
+    authority: Authority | None = None
+    protest: str | None = None
 
 
 class CardCalledBack(Event, frozen=True, kw_only=True, tag="card.called_back"):

@@ -253,7 +253,9 @@ class PostResults(Command, frozen=True, kw_only=True):
 
 
 class MakeOfficial(Command, frozen=True, kw_only=True):
-    """Make the posted results official."""
+    """Make the posted results official; before the time for protests is over, for a reason."""
+
+    reason: TextRef | None = None
 
 
 class ReopenResults(Command, frozen=True, kw_only=True):

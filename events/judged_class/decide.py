@@ -15,6 +15,7 @@ from events.judged_class import decide_draw as draw
 from events.judged_class import decide_gate as gate
 from events.judged_class import decide_orders as orders
 from events.judged_class import decide_panel as panels
+from events.judged_class import decide_placing as placings
 from events.judged_class import decide_prizes as prizes
 from events.judged_class import decide_protests as protests
 from events.judged_class import decide_results as results
@@ -95,7 +96,9 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.SetContestCuts: lambda state, command, _: rounds.set_contest_cuts(state, command),
     ask.MakeCut: lambda state, command, on: rounds.make_cut(state, command, on.rulebook),
     ask.GiveTime: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
-    ask.PlaceCard: lambda state, command, on: unscored.place_card(state, command, on.rulebook),
+    ask.PlaceCard: lambda state, command, on: placings.place_card(
+        state, command, on.rulebook, on.actor
+    ),
     ask.CallBack: lambda state, command, on: unscored.call_back(state, command, on.rulebook),
     ask.GiveMark: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.CallPenalty: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
@@ -114,7 +117,9 @@ HANDLERS: Mapping[type[Command], Handler] = {
     ask.ObserveFault: lambda state, command, on: cards.give_fact(state, command, on.rulebook),
     ask.SignCard: lambda state, command, on: signing.sign(state, command, on.rulebook),
     ask.ReopenCard: lambda state, command, _: signing.reopen(state, command),
-    ask.SetOrder: lambda state, command, on: orders.set_order(state, command, on.rulebook),
+    ask.SetOrder: lambda state, command, on: orders.set_order(
+        state, command, on.rulebook, on.actor
+    ),
     ask.ConfirmOrder: lambda state, command, on: orders.confirm_order(state, command, on.rulebook),
     ask.WithdrawOrder: lambda state, command, on: orders.withdraw_order(
         state, command, on.rulebook
@@ -123,7 +128,9 @@ HANDLERS: Mapping[type[Command], Handler] = {
         state, command, on.rulebook, on.actor
     ),
     ask.PostResults: lambda state, _, on: results.post(state, on.rulebook, on.now),
-    ask.MakeOfficial: lambda state, _, on: results.make_official(state, on.rulebook),
+    ask.MakeOfficial: lambda state, command, on: results.make_official(
+        state, command, on.rulebook, on.now, on.actor
+    ),
     ask.ReopenResults: lambda state, command, on: results.reopen_results(state, command, on.actor),
     ask.FileProtest: lambda state, command, on: protests.file_protest(
         state, command, on.rulebook, on.now

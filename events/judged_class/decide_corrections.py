@@ -9,7 +9,7 @@ from events.judged_class import events as happened
 from events.judged_class.decide_cards import fact_of, ride_of, stands
 from events.judged_class.evolve_cards import take
 from events.judged_class.references import card_of, protest_of, running_entry
-from events.judged_class.state import ClassState, Entry, Known, Ride
+from events.judged_class.state import Card, ClassState, Entry, Known, Ride
 from events.refusals import Refusal
 from events.rulebook.model import RuleBook
 
@@ -118,6 +118,33 @@ def check_authority(
             rule=rule,
             protest=protest,
         )
+
+
+def check_word(
+    state: ClassState, card: Card, command: ask.SetOrder | ask.PlaceCard, actor: Actor
+) -> None:
+    """Refuse what moves places on a signed card after results were official, on nobody's word.
+
+    It takes what a correction takes: a reason and an authority, and for a ruling its protest.
+    """
+    rule = "once results were official a signed card changes on somebody's authority, for a reason"
+    late = card.kind == "judge" and card.signed is not None and state.has_been_official
+    if late and command.authority is None:
+        raise Refusal(
+            "authority_missing",
+            "Results have been official: say on whose word this changes.",
+            field="authority",
+            rule=rule,
+        )
+    if late and command.reason is None:
+        raise Refusal(
+            "reason_missing",
+            "Results have been official: say why this changes.",
+            field="reason",
+            rule=rule,
+        )
+    if command.authority is not None:
+        check_authority(state, command.authority, command.protest, actor)
 
 
 def _facts(ride: Ride) -> list[Known[happened.CardFact]]:

@@ -30,6 +30,7 @@ def repair_draw(state: ClassState, command: ask.RepairDraw) -> tuple[Event, ...]
     if (state.draw, state.sections) == (command.order, sections):
         return ()
     _check_begun(state, command.order, sections)
+    _check_ridden_stay(state, command.order)
     return (happened.DrawRepaired(order=command.order, reason=command.reason, sections=sections),)
 
 
@@ -91,6 +92,23 @@ def _check_begun(state: ClassState, order: tuple[str, ...], sections: Sizes) -> 
                 "in it.",
                 field=f"order[{index}]",
                 entry=name,
+            )
+
+
+def _check_ridden_stay(state: ClassState, order: tuple[str, ...]) -> None:
+    """Whoever has ridden keeps the number under which the cards were written."""
+    cards = [card for card in state.cards.values() if card.kind != "learner"]
+    ridden = {name for card in cards for name in card.rides}
+    for index, name in enumerate(state.draw):
+        if name in ridden and order[index : index + 1] != (name,):
+            number = state.entries[name].back_number
+            raise Refusal(
+                "draw_moves_ridden",
+                f"Back number {number} has ridden as number {index + 1} and keeps that place.",
+                field="order",
+                rule="who has ridden keeps the place in the draw",
+                entry=name,
+                working_order=index + 1,
             )
 
 

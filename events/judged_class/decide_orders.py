@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 
-from events.envelope import Event
+from events.envelope import Actor, Event
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.judged_class.decide_cards import rider_on_card
+from events.judged_class.decide_corrections import check_word
 from events.judged_class.evolve import evolve
 from events.judged_class.references import card_of
 from events.judged_class.standing import basis, rivals, scores, seat_placing, stale_orders
@@ -18,7 +19,9 @@ from events.scoring.total import RideScore
 _AT_LEAST = 2
 
 
-def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> tuple[Event, ...]:
+def set_order(
+    state: ClassState, command: ask.SetOrder, rulebook: RuleBook, actor: Actor
+) -> tuple[Event, ...]:
     """An order names placed entries that the rule book lets the judge put in order."""
     card = card_of(state, command.seat)
     names = _named(state, command)
@@ -26,6 +29,7 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
     standing = next((o for o in card.orders if o.event.order_id == command.order_id), None)
     if standing is not None:
         return _already(standing, command, names)
+    check_word(state, card, command, actor)
     _check_step(rulebook, command)
     _check_placed(state, names, known)
     _check_lifts_nobody(rulebook, names, known)
@@ -41,6 +45,8 @@ def set_order(state: ClassState, command: ask.SetOrder, rulebook: RuleBook) -> t
         order=names,
         basis=basis(names, known),
         reason=command.reason,
+        authority=command.authority,
+        protest=command.protest,
     )
     _check_effect(state, event, rulebook)
     return (event,)

@@ -41,13 +41,15 @@ def check_panel(choice: PanelChoice) -> None:
         )
 
 
-def refuse_numberless(choice: PanelChoice | None, number: int | None) -> None:
+def refuse_numberless(
+    choice: PanelChoice | None, number: int | None, *, field: str = "number"
+) -> None:
     """Refuse a tie judge, who goes by the number of the class, in a class without one."""
     if choice is not None and choice.tie_judge is not None and number is None:
         raise Refusal(
             "panel_needs_number",
             "A tie judge goes by the number of the class: give it one.",
-            field="number",
+            field=field,
             rule="a tie judge goes by odd and even class numbers",
         )
 
@@ -77,7 +79,8 @@ def refuse_unfit(
     """Refuse settings that do not fit these seats; without ``choice`` those that stand."""
     if choice is not None:
         check_panel(choice)
-        refuse_numberless(choice, state.scheduled.number if state.scheduled else None)
+        number = state.scheduled.number if state.scheduled else None
+        refuse_numberless(choice, number, field="panel.tie_judge")
     said = misfit(state, choice or panel_choice(state, rulebook), seats)
     if said is not None:
         raise Refusal(

@@ -1,6 +1,6 @@
 """Decisions about results: posting them, making them official, opening them again."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from events.envelope import Actor, Event
 from events.judged_class import commands as ask
@@ -50,8 +50,13 @@ def _refuse_unfinished_panel(state: ClassState, rulebook: RuleBook) -> None:
         )
 
 
-def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:
-    """Posted results become official when nothing is stale, changed since, or under protest."""
+def make_official(
+    state: ClassState, command: ask.MakeOfficial, rulebook: RuleBook, now: datetime, actor: Actor
+) -> tuple[Event, ...]:
+    """Posted results become official when nothing is stale, changed since, or under protest.
+
+    Before the time for protests is over it takes a reason, of somebody whom the rule book lets.
+    """
     if state.phase == "official":
         return ()
     for card in _judges(state):
@@ -65,7 +70,36 @@ def make_official(state: ClassState, rulebook: RuleBook) -> tuple[Event, ...]:
             rule="results become official once every protest is settled",
             protests=waiting,
         )
-    return (happened.ResultsMadeOfficial(revision=state.revision),)
+    until = state.protests_until
+    if until is None or now >= until:
+        return (happened.ResultsMadeOfficial(revision=state.revision),)
+    _check_early(command, rulebook, until, actor)
+    return (happened.ResultsMadeOfficial(revision=state.revision, reason=command.reason),)
+
+
+def _check_early(
+    command: ask.MakeOfficial, rulebook: RuleBook, until: datetime, actor: Actor
+) -> None:
+    rules = rulebook.protests
+    early = rules.early if rules is not None else "office"
+    rule = f"{rulebook.id} {rulebook.edition}, protests, early"
+    closes = f"Protests are taken in until {until.astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+    if early == "nobody" or (early == "steward" and actor.role != "steward"):
+        who = "nobody may" if early == "nobody" else "only the steward may"
+        raise Refusal(
+            "protests_not_over",
+            f"{closes}, and {who} make results official before.",
+            rule=rule,
+            until=until.isoformat(),
+        )
+    if command.reason is None:
+        raise Refusal(
+            "protests_not_over",
+            f"{closes}: wait, or say why nobody can protest any more.",
+            field="reason",
+            rule=rule,
+            until=until.isoformat(),
+        )
 
 
 def refuse_outdated(state: ClassState, rule: str) -> None:

@@ -19,9 +19,13 @@ class ResultsPosted(Event, frozen=True, kw_only=True, tag="results.posted"):
 
 
 class ResultsMadeOfficial(Event, frozen=True, kw_only=True, tag="results.made_official"):
-    """The posted results became official."""
+    """The posted results became official.
+
+    ``reason`` says why it was not waited until the time for protests was over.
+    """
 
     revision: int
+    reason: TextRef | None = None
 
 
 class ResultsReopened(Event, frozen=True, kw_only=True, tag="results.reopened"):

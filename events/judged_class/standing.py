@@ -153,7 +153,12 @@ def orders(card: Card, among: Collection[str] | None = None) -> tuple[JudgesOrde
             by=order.event.by,
             order=order.event.order,
             basis=tuple(
-                Basis(entry=line.entry, total=line.total, outcome=line.outcome)
+                Basis(
+                    entry=line.entry,
+                    total=line.total,
+                    outcome=line.outcome,
+                    milliseconds=line.milliseconds,
+                )
                 for line in order.basis
             ),
         )
@@ -165,7 +170,12 @@ def orders(card: Card, among: Collection[str] | None = None) -> tuple[JudgesOrde
 def basis(names: tuple[str, ...], known: Mapping[str, RideScore]) -> tuple[BasisLine, ...]:
     """What the named entries stand at now."""
     return tuple(
-        BasisLine(entry=name, total=known[name].total, outcome=known[name].outcome)
+        BasisLine(
+            entry=name,
+            total=known[name].total,
+            outcome=known[name].outcome,
+            milliseconds=known[name].milliseconds,
+        )
         for name in names
     )
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import msgspec
 
-from events.envelope import RecordedEvent
+from events.envelope import Event, RecordedEvent
 from events.judged_class import events as happened
 from events.projections.history import History
 
@@ -19,6 +19,7 @@ FindingKind = Literal[
     "device_clock_far_off",
     "correction_without_protest",
     "gate_decision_undone",
+    "ruling_beyond_protest",
     "device_wrote_for_two_seats",
     "marks_implausibly_fast",
     "read_before_signing",
@@ -71,6 +72,7 @@ def audit(
         *_clocks(history.events, within),
         *_corrections(history.events),
         *_undone(history.events),
+        *_beyond(history.events),
         *_devices(history.events),
         *_fast(history.events, within),
         *_draws(history.events),
@@ -215,6 +217,47 @@ def _undone(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
                 entry=data.entry,
                 versions=(*out.get(data.entry, ()), event.version),
             )
+
+
+def _beyond(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
+    """What was changed on a ruling, but on another card or for others than its protest is about.
+
+    It is not refused: a ruling that two riders' marks were swapped must put both right. Its reason
+    says why, and here it is held up to be read.
+    """
+    about: dict[str, happened.ProtestFiled] = {}
+    for event in events:
+        data = event.data
+        if isinstance(data, happened.ProtestFiled):
+            about[data.protest] = data
+        if not isinstance(data, _ON_A_RULING) or data.authority != "ruling":
+            continue
+        filed = about.get(data.protest or "")
+        if filed is not None and _goes_beyond(data, filed):
+            yield Finding(
+                kind="ruling_beyond_protest",
+                says="A ruling was carried out on another card, or for another entry, than its "
+                "protest is about; its reason should say why.",
+                seat=getattr(data, "seat", None),
+                entry=getattr(data, "entry", None),
+                versions=(event.version,),
+            )
+
+
+_ON_A_RULING = (
+    happened.CorrectionMade,
+    happened.OrderSet,
+    happened.CardPlaced,
+    happened.EntryReadmitted,
+)
+
+
+def _goes_beyond(data: Event, filed: happened.ProtestFiled) -> bool:
+    seat = getattr(data, "seat", None)
+    named = (getattr(data, "entry", None), *getattr(data, "order", ()))
+    return (seat is not None and filed.seat not in {None, seat}) or (
+        filed.entry is not None and filed.entry not in named
+    )
 
 
 def _devices(events: Sequence[RecordedEvent]) -> Iterator[Finding]:

@@ -226,15 +226,21 @@ class ProtestGround(_Rule, frozen=True, kw_only=True):
     wording: str
 
 
+Early = Literal["office", "steward", "nobody"]
+
+
 class ProtestRule(_Rule, frozen=True, kw_only=True):
     """How a protest is taken in.
 
     It is in time until ``minutes`` after a posting (``None``: no limit). ``fee`` is as the book
-    words it (``None``: none); ``fee_returned`` says whether it goes back when upheld.
+    words it (``None``: none); ``fee_returned`` says whether it goes back when upheld. Before the
+    time is up results become official for a reason alone, if ``early`` lets whoever says it: the
+    office or the steward, the steward alone, or nobody.
     """
 
     grounds: tuple[ProtestGround, ...]
     minutes: Count | None = None
+    early: Early = "office"
     fee: str | None = None
     fee_returned: bool = True
 

@@ -13,11 +13,21 @@ Groups = list[list[str]]
 
 
 class Basis(msgspec.Struct, frozen=True, kw_only=True):
-    """What one entry stood at when the order was set or last confirmed."""
+    """What one entry stood at when the order was set or last confirmed.
+
+    ``milliseconds`` is its time in a timed class; where none is told it is not looked at.
+    """
 
     entry: str
     total: HalfPoints | None
     outcome: str | None
+    milliseconds: int | None = None
+
+    def has_moved(self, score: RideScore) -> bool:
+        """Whether the entry stands at something else now."""
+        if self.milliseconds is not None and score.milliseconds != self.milliseconds:
+            return True
+        return (score.total, score.outcome) != (self.total, self.outcome)
 
 
 class JudgesOrder(msgspec.Struct, frozen=True, kw_only=True):
@@ -39,9 +49,7 @@ class JudgesOrder(msgspec.Struct, frozen=True, kw_only=True):
     def has_moved(self, scores: Mapping[str, RideScore]) -> bool:
         """Whether a total or an outcome that the order rested on has moved since."""
         return any(
-            line.entry not in scores
-            or (scores[line.entry].total, scores[line.entry].outcome) != (line.total, line.outcome)
-            for line in self.basis
+            line.entry not in scores or line.has_moved(scores[line.entry]) for line in self.basis
         )
 
     def leaves_open(self, groups: Groups) -> bool:

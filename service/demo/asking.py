@@ -14,6 +14,9 @@ from service.demo.scenario import entry_id, horse_id
 ORDER = "order-1"
 """No card of the demo has more than one order."""
 
+SEEN = "Every rider has seen the cards."
+"""Why the demo does not wait, by the server's clock, until protests are no longer taken in."""
+
 
 def command_of(  # noqa: C901, PLR0911, PLR0912 - one branch a happening
     what: Happening, state: ClassState, book: RuleBook
@@ -77,7 +80,7 @@ def command_of(  # noqa: C901, PLR0911, PLR0912 - one branch a happening
         case then.Post():
             return ask.PostResults()
         case then.MakeOfficial():
-            return ask.MakeOfficial()
+            return ask.MakeOfficial(reason=SEEN)
         case then.FileProtest():
             return ask.FileProtest(
                 protest=what.protest,

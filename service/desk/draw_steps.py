@@ -105,12 +105,18 @@ def steps_of_late(state: ClassState, book: RuleBook, rule: LateRule | None) -> t
         open_to_late = [ridden.isdisjoint(part) for part in parts]
     else:
         open_to_late = [not ridden.issuperset(part) for part in parts[:-1]] + [True]
+    # Whoever has ridden keeps the number, so nobody is put in before them.
+    for number in range(len(parts)):
+        if any(not ridden.isdisjoint(part) for part in parts[number + 1 :]):
+            open_to_late[number] = False
     if not any(open_to_late):
         raise Refusal(
             "class_has_begun",
             "The class has begun, so nobody can go first any more; put them last.",
-            field="late_entries",
+            field="late.place",
         )
+    if ridden:  # the scratched keep their places, so that no number changes
+        parts = cut_up(state.draw, state.sections or (len(state.draw),))
     into = with_late_in_sections(parts, late, PLACES[says], open_to_late=open_to_late)
     return (_step(into, _why_there(state, late, says, into)),)
 

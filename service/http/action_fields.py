@@ -82,6 +82,11 @@ class OrderFields(Schema):
     )
     by = fields.String(load_default="rail_work", validate=validate.OneOf(ORDERED_BY))
     reason = Prose()
+    authority = fields.String(
+        validate=validate.OneOf(AUTHORITIES),
+        metadata={"description": "On whose word, once results had been official."},
+    )
+    protest = Id(metadata={"description": "The upheld protest that a ruling rests on."})
 
 
 class WhichObservationFields(Schema):
@@ -110,6 +115,11 @@ class PlaceFields(Schema):
         fields.Nested(EntryRefSchema), required=True, validate=validate.Length(min=1, max=1000)
     )
     reason = Prose()
+    authority = fields.String(
+        validate=validate.OneOf(AUTHORITIES),
+        metadata={"description": "On whose word, once results had been official."},
+    )
+    protest = Id(metadata={"description": "The upheld protest that a ruling rests on."})
 
 
 class CallBackFields(Schema):

@@ -147,6 +147,7 @@ class BasisSchema(Schema):
     entry = fields.String(required=True)
     total = Points(required=True, allow_none=True)
     outcome = fields.String(required=True, allow_none=True)
+    milliseconds = Whole(required=True, allow_none=True)
 
 
 class OrderSchema(Schema):

@@ -28,6 +28,12 @@ blueprint = Resource(
 )
 
 
+class EarlySchema(Schema):
+    """Why it is not waited until the time for protests is over."""
+
+    reason = Prose(allow_none=True)
+
+
 class ReopeningSchema(Schema):
     """On whose word official results are opened again, and why."""
 
@@ -69,13 +75,18 @@ def post_results(class_id: str) -> Response:
 @blueprint.allows("office", "steward")
 @blueprint.commands
 @blueprint.refuses(404)
+@blueprint.arguments(
+    EarlySchema, example={"reason": "All three riders have seen the cards and gone home."}
+)
 @blueprint.response(200, ReceiptSchema, example=RECEIPT)
-def make_official(class_id: str) -> Response:
+def make_official(body: dict[str, Any], class_id: str) -> Response:
     """Make the posted results official.
 
     Not while a protest is open, an order is stale, or something has changed since the posting.
+    Before the time for protests is over it takes a reason, and the rule book says whose.
     """
-    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, MakeOfficial()))
+    command = MakeOfficial(reason=body.get("reason"))
+    return acknowledged(classes.carry_out(desk(), command_ask(), class_id, command))
 
 
 @blueprint.route("/results/reopen", methods=["POST"])

@@ -95,3 +95,30 @@ def test_a_batch_takes_back_what_was_written_for_the_wrong_entry(house: House) -
     assert rides[214]["marks"][0]["mark"] is None
     assert (rides[214]["rider_mark"], rides[214]["observations"]) == (None, [])
     assert (rides[87]["marks"][0]["mark"], rides[87]["rider_mark"]) == (1.5, 3)
+
+
+def test_results_wait_for_the_time_for_protests_or_for_a_reason(house: House) -> None:
+    house.schedule()
+    house.judge("horsemanship")
+    done(house.office.post(f"{PATH}/results/post"))
+    wrong = refused(house.office.post(f"{PATH}/results/make-official"), 409, "protests_not_over")
+    assert wrong["field"] == "reason"
+    assert wrong["facts"]["until"][:16] == done(house.office.get(PATH))["protests_until"][:16]
+    done(house.office.post(f"{PATH}/results/make-official", {"reason": "All have gone home."}))
+    last = done(house.office.get(f"{PATH}/log?limit=500"))["items"][-1]
+    assert last["data"] == {"revision": 1, "reason": "All have gone home."}
+
+
+def test_a_new_order_on_a_card_that_was_official_says_on_whose_word(house: House) -> None:
+    house.schedule()
+    house.judge("horsemanship")
+    house.make_official("horsemanship")
+    erred = {"authority": "office_error", "reason": "The rail work was read backwards."}
+    done(house.office.post(f"{PATH}/results/reopen", erred))
+    order = {"kind": "order", "seat": "A", "order": [{"back_number": 87}, {"back_number": 5}]}
+    silent, spoken = house.steward.act("horsemanship", order, {**order, **erred})
+    assert silent["problem"]["code"] == "authority_missing"
+    assert silent["problem"]["field"] == "authority"
+    assert spoken["status"] == "accepted", spoken
+    [shown] = done(house.office.get(f"{PATH}/cards/A"))["orders"]
+    assert [line["milliseconds"] for line in shown["basis"]] == [None, None]

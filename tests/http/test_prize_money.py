@@ -72,7 +72,7 @@ def test_while_results_are_open_again_prize_money_is_said_to_be_open(official: H
     assert done(official.public.get(PATH))["items"][0]["standing"] == "open"
     refused(official.office.post(PATH, PURSE | {"cents": 5} | WHY), 409, "wrong_phase")
     done(official.office.post("/v1/classes/horsemanship/results/post"))
-    done(official.office.post("/v1/classes/horsemanship/results/make-official"))
+    done(official.office.post("/v1/classes/horsemanship/results/make-official", WHY))
     assert done(official.public.get(PATH))["items"][0]["standing"] == "stands"
 
 

@@ -41,7 +41,7 @@ def test_everybody_sees_shows_and_their_classes_but_no_results_before_they_are_o
 def test_official_results_stand_on_the_noticeboard(protested: House) -> None:
     ruling = {"verdict": "denied", "reason": "It adds up."}
     protested.steward.post("/v1/classes/horsemanship/protests/pr-1/rule", ruling)
-    protested.steward.post("/v1/classes/horsemanship/results/make-official")
+    protested.steward.post("/v1/classes/horsemanship/results/make-official", {"reason": "Seen."})
     visitor = protested.app.test_client()
     board = text(visitor, CLASS)
     assert "Karin Lind" in board

@@ -86,7 +86,7 @@ class Office:
                 sign = ask_class.SignCard(seat=seat)
                 classes.carry_out(self.desk, self.ask("scribe", seat), class_id, sign)
         self.do(class_id, ask_class.PostResults())
-        self.do(class_id, ask_class.MakeOfficial())
+        self.do(class_id, ask_class.MakeOfficial(reason="Everybody has seen the cards."))
 
     def correct(self, class_id: str, mark: int) -> None:
         """The first mark of the second entry is put right, and the class made official again."""

@@ -224,6 +224,8 @@ def orders(draw: st.DrawFn, seats: st.SearchStrategy[str]) -> ask.SetOrder:
         order_id=draw(_ids),
         order=tuple(ask.EntryRef(entry=name) for name in named),
         by=draw(_ways),
+        reason=draw(st.sampled_from([None, "sha256:quieter"])),
+        authority=draw(_rarely([None], ["office_error"]) if draw(_seldom) else st.none()),
     )
 
 
@@ -351,9 +353,9 @@ def closing() -> Iterator[Command]:
     """From signing to official, and over again."""
     yield SIGNATURE
     yield from (ask.SignCard(seat=seat) for seat in SEATS if seat != SIGNATURE.seat)
-    yield from (ask.PostResults(), ask.MakeOfficial())
+    yield from (ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
     yield ask.ReopenResults(authority="office_error", reason="sha256:sums")
-    yield from (ask.PostResults(), ask.MakeOfficial())
+    yield from (ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
 
 
 @st.composite

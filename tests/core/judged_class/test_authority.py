@@ -96,7 +96,7 @@ TABLE: list[tuple[Command, str]] = [
     (ask.WithdrawOrder(seat="A", order_id="r1"), STANDS_BY),
     (correction("c1", replaces=1), "office steward: running posted reopened, signed"),
     (ask.PostResults(), "office: running posted reopened"),
-    (ask.MakeOfficial(), "office steward: posted"),
+    (ask.MakeOfficial(reason="sha256:seen"), "office steward: posted"),
     (ask.ReopenResults(authority="ruling", reason="x"), "office steward: official"),
     (ask.HoldRunOff(), "office steward: running posted reopened"),
     (ask.MakeCut(size=1), "office steward: posted official"),

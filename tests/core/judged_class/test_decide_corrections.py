@@ -240,8 +240,8 @@ def test_a_posted_result_is_corrected_and_must_be_posted_again() -> None:
     scene = ridden(e1=2, e2=0).posted()
     scene.given(correction("c1", penalty("A", "e1", "p1", code="tick")), by=OFFICE)
     assert scene.placed() == {"e2": "1", "e1": "2"}
-    scene.refuses(ask.MakeOfficial(), "posting_out_of_date", None)
-    scene.given(ask.PostResults(), ask.MakeOfficial())
+    scene.refuses(ask.MakeOfficial(reason="sha256:seen"), "posting_out_of_date", None)
+    scene.given(ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
     assert scene.state.revision == 2
 
 

@@ -79,3 +79,19 @@ def test_a_draw_is_repaired_while_the_class_runs_and_not_set_anew() -> None:
     assert scene.log[-1] == happened.DrawRepaired(
         order=("e1", "e4", "e2", "e3"), reason="sha256:late"
     )
+
+
+def test_whoever_has_ridden_keeps_the_place_in_the_draw() -> None:
+    scene = Scene().planned(3, learners="L").given(mark("A", "e2", 1, 0), mark("L", "e3", 1, 0))
+    for moved in (("e2", "e1", "e3"), ("e3", "e1", "e2")):
+        refused = scene.refusal(repair(*moved))
+        assert (refused.code, refused.field) == ("draw_moves_ridden", "order")
+        assert (refused.facts["entry"], refused.facts["working_order"]) == ("e2", 2)
+    scene.given(repair("e3", "e2", "e1"))
+
+
+def test_a_scratched_entry_keeps_its_place_before_one_that_has_ridden() -> None:
+    scene = Scene().planned(3).given(mark("A", "e2", 1, 0), ask.ScratchEntry(ref=entry("e1")))
+    scene.refuses(repair("e2", "e3"), "draw_moves_ridden", "order")
+    scene.given(ask.ScratchEntry(ref=entry("e3")))
+    scene.given(repair("e1", "e2"))

@@ -87,7 +87,7 @@ def test_a_purse_that_cannot_be_awarded_is_refused(
 def test_prize_money_is_awarded_on_official_results_alone() -> None:
     scene = ridden(e1=4, e2=2).posted()
     scene.refuses(SPLIT, "wrong_phase", None)
-    scene.given(ask.MakeOfficial(), SPLIT, REOPEN)
+    scene.given(ask.MakeOfficial(reason="sha256:seen"), SPLIT, REOPEN)
     scene.refuses(changed(purse=5, reason=WHY), "wrong_phase", None)
 
 
@@ -183,7 +183,7 @@ def corrected(scene: Scene, name: str, points: int) -> ask.MakeCorrection:
 def test_official_results_wait_for_no_prize_money() -> None:
     scene = official().given(SPLIT, REOPEN)
     scene.given(correction("c1", observe("A", "e1", "o1"), authority="office_error"))
-    scene.given(ask.PostResults(), ask.MakeOfficial())
+    scene.given(ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
     assert standing(scene) == ["stands"]
 
 

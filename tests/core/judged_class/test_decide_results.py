@@ -2,11 +2,13 @@
 
 from datetime import timedelta
 
+import msgspec
 import pytest
 
 from events.judged_class import commands as ask
 from events.judged_class import events as happened
-from tests.core.books import NO_PROTESTS
+from events.rulebook.model import ProtestRule, RuleBook
+from tests.core.books import NO_PROTESTS, SMALL, small
 from tests.core.judged_class.scene import (
     NOON,
     STEWARD,
@@ -21,7 +23,7 @@ from tests.core.judged_class.scene import (
 )
 
 POST = ask.PostResults()
-OFFICIAL = ask.MakeOfficial()
+OFFICIAL = ask.MakeOfficial(reason="sha256:seen")
 REOPEN = ask.ReopenResults(authority="office_error", reason="sha256:sums")
 
 
@@ -81,9 +83,44 @@ def test_each_posting_gives_new_time_for_protests() -> None:
 
 
 def test_results_become_official() -> None:
-    scene = ridden(e1=2).posted()
+    scene = ridden(e1=2).posted().later(minutes=30)
     assert scene.when(OFFICIAL, STEWARD) == (happened.ResultsMadeOfficial(revision=1),)
     assert scene.given(OFFICIAL).state.phase == "official"
+
+
+def early(who: str) -> RuleBook:
+    """The small book, by which they need not wait until the time for protests is over."""
+    assert SMALL.protests is not None
+    protests = {**msgspec.to_builtins(SMALL.protests), "early": who}
+    return small(protests=msgspec.convert(protests, ProtestRule))
+
+
+def test_while_protests_are_taken_in_it_takes_a_reason_to_make_results_official() -> None:
+    scene = ridden(e1=2).posted().later(minutes=29, seconds=59)
+    refused = scene.refusal(ask.MakeOfficial())
+    assert (refused.code, refused.field) == ("protests_not_over", "reason")
+    assert refused.rule == "small 1, protests, early"
+    assert refused.facts["until"] == "2026-06-06T12:30:00+00:00"
+    assert "until 2026-06-06 12:30 UTC" in refused.message
+    assert scene.when(OFFICIAL) == (happened.ResultsMadeOfficial(revision=1, reason="sha256:seen"),)
+    assert scene.later(seconds=1).when(ask.MakeOfficial()) == (
+        happened.ResultsMadeOfficial(revision=1),
+    )
+
+
+def test_the_rule_book_says_who_need_not_wait_until_protests_are_over() -> None:
+    nobody = ridden(early("nobody"), e1=2).posted()
+    nobody.refuses(OFFICIAL, "protests_not_over", None, by=STEWARD)
+    assert nobody.later(minutes=30).when(ask.MakeOfficial()) != ()
+    steward = ridden(early("steward"), e1=2).posted()
+    steward.refuses(OFFICIAL, "protests_not_over", None)
+    steward.given(OFFICIAL, by=STEWARD)
+
+
+def test_a_time_for_protests_whose_rule_is_gone_is_still_waited_for() -> None:
+    scene = ridden(e1=2).posted()
+    scene.book = NO_PROTESTS
+    scene.refuses(ask.MakeOfficial(), "protests_not_over", "reason")
 
 
 def test_nothing_becomes_official_before_it_is_posted() -> None:
@@ -151,7 +188,7 @@ def test_reopened_results_become_official_again_as_a_new_revision() -> None:
     scene.given(correction("c1", fact, replaces=replaced, authority="office_error"))
     scene.refuses(OFFICIAL, "wrong_phase", None)
     scene.given(POST, OFFICIAL)
-    assert scene.log[-1] == happened.ResultsMadeOfficial(revision=2)
+    assert scene.log[-1] == happened.ResultsMadeOfficial(revision=2, reason="sha256:seen")
     assert scene.placed() == {"e2": "1", "e1": "2"}
 
 

@@ -244,8 +244,8 @@ def test_a_run_off_is_between_those_who_share_one_place(
 
 def test_a_run_off_held_after_the_posting_is_posted_again() -> None:
     scene = judged(e1=(4, 0), e2=(0, 4)).posted().given(run_off("e2 e1"))
-    scene.refuses(ask.MakeOfficial(), "posting_out_of_date", None)
-    scene.given(ask.PostResults(), ask.MakeOfficial())
+    scene.refuses(ask.MakeOfficial(reason="sha256:seen"), "posting_out_of_date", None)
+    scene.given(ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
 
 
 # --- cuts ---------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from events.judged_class import commands as ask
 from events.judged_class import events as happened
 from events.projections.card import card_view
 from events.projections.placing import cautions, placing
-from events.rulebook.model import PanelChoice, SeatShare
+from events.rulebook.model import PanelChoice, SeatShare, TieSeats
 from tests.core.books import SUMMED
 from tests.core.judged_class.scene import (
     NOON,
@@ -147,6 +147,9 @@ def test_a_panel_is_changed_before_the_first_ride_if_it_fits_who_is_seated() -> 
     assert scene.state.scheduled.panel is None
     empty = ask.ChangePanel(panel=weighted(), reason=WHY)
     scene.refuses(empty, "panel_weights_missing", "panel.weights")
+    by_number = PanelChoice(method="sum", tie_judge=TieSeats(odd="A", even="B"))
+    numberless = ask.ChangePanel(panel=by_number, reason=WHY)
+    scene.refuses(numberless, "panel_needs_number", "panel.tie_judge")
     scene.given(mark("A", "e1", 1, 0))
     scene.refuses(ask.ChangePanel(panel=SUM, reason=WHY), "panel_stands", "panel")
 

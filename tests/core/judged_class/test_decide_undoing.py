@@ -90,7 +90,7 @@ def test_official_results_are_reopened_before_an_entry_is_readmitted() -> None:
     ruled = msgspec.structs.replace(BACK, authority="ruling", protest="t1")
     scene.refuses(ruled, "unknown_protest", "protest", by=STEWARD)
     scene.given(erred)
-    scene.given(ask.PostResults(), ask.MakeOfficial())
+    scene.given(ask.PostResults(), ask.MakeOfficial(reason="sha256:seen"))
     assert scene.placed() == {"e1": "1", "e2": "2"}
 
 

@@ -15,6 +15,7 @@ from tests.core.judged_class.scene import (
     correction,
     entry,
     mark,
+    order,
     outcome,
     penalty,
     rider,
@@ -199,3 +200,18 @@ def test_a_card_holds_what_its_class_is_judged_by(
     refused = Scene(book).planned().refusal(asked)
     assert (refused.code, refused.field) == ("judged_otherwise", None)
     assert what in refused.message
+
+
+def test_an_order_over_equal_times_rests_on_them_and_is_stale_once_one_moves() -> None:
+    scene = Scene(TIMED).planned(2).given(time("e1", 9_000), time("e2", 8_500, penalty=500))
+    ridden_off = order("A", "r1", "e2 e1", by="run_off")
+    scene.given(ridden_off)
+    last = scene.log[-1]
+    assert isinstance(last, happened.OrderSet)
+    assert last.basis == tuple(
+        happened.BasisLine(entry=name, milliseconds=9_000) for name in ("e2", "e1")
+    )
+    assert scene.placed() == {"e2": "1", "e1": "2"}
+    scene.given(time("e1", 9_100))
+    scene.refuses(ask.SignCard(seat="A"), "order_stale", "seat")
+    scene.given(ask.ConfirmOrder(seat="A", order_id="r1"), ask.SignCard(seat="A"))

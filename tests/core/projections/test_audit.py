@@ -299,3 +299,35 @@ def test_who_took_a_seat_over_judges_the_class_as_whoever_had_it_did() -> None:
     found = _found(story)
     assert [each.kind for each in found] == ["judge_exhibits"] * 2
     assert {each.entry for each in found} == {"n-judge-A", "n-judge-B"}
+
+
+@pytest.mark.parametrize(
+    ("about", "beyond"), [({"ref": entry("n1")}, True), ({"seat": "B"}, True), ({}, False)]
+)
+def test_a_ruling_carried_out_beyond_its_protest_is_found(
+    about: dict[str, object], beyond: bool
+) -> None:
+    story = _clean()
+    protest = ask.FileProtest(
+        protest="t1", filed_by="p1", ground="arithmetic", statement=REASON, fee_paid=True
+    )
+    story.record(ask.ReopenResults(authority="office_error", reason=REASON), STEWARD)
+    story.now -= timedelta(minutes=30)
+    story.record(msgspec.structs.replace(protest, **about), OFFICE)
+    story.record(ask.RuleProtest(protest="t1", verdict="upheld", reason=REASON), STEWARD)
+    replaced = story.state.cards["A"].rides["n2"].marks[1].version
+    correction = ask.MakeCorrection(
+        correction="c1",
+        seat="A",
+        ref=entry("n2"),
+        authority="ruling",
+        reason=REASON,
+        replaces=replaced,
+        fact=ask.GiveMark(seat="A", ref=entry("n2"), maneuver=1, mark=-1),
+        protest="t1",
+    )
+    made = _recorded(story, correction, STEWARD)
+    found = [each for each in _found(story) if each.kind == "ruling_beyond_protest"]
+    assert [(each.seat, each.entry, each.versions) for each in found] == (
+        [("A", "n2", (made,))] if beyond else []
+    )

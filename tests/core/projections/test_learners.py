@@ -34,7 +34,9 @@ def class_of_four(*, cuts: tuple[int, ...] = (2, 8, 2), tie: bool = False) -> Sc
 
 
 def official(scene: Scene) -> Scene:
-    return scene.given(ask.SignCard(seat="A"), ask.PostResults(), ask.MakeOfficial())
+    return scene.given(
+        ask.SignCard(seat="A"), ask.PostResults(), ask.MakeOfficial(reason="sha256:seen")
+    )
 
 
 def report(scene: Scene, rule: ContestRule | None = None) -> LearnerReport:
