@@ -72,7 +72,11 @@ def _page(desk: Desk, caller: Caller, stream: str, after: int, limit: int, upto:
 
 def withhold_texts(desk: Desk, caller: Caller, class_id: str, version: int) -> int:
     """Forget for good what the texts of one event say; how many there were to forget."""
-    version_at(desk, class_id, version)
+    try:
+        version_at(desk, class_id, version)
+    except Refusal as refused:
+        refused.field = "version"  # as it is named here, where nothing is looked at as of a moment
+        raise
     _check_class(desk, caller, class_id)
     return _withhold(desk, stream_of("class", class_id), version)
 

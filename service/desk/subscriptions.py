@@ -191,7 +191,6 @@ def _opened_before(desk: Desk, known: Subscriber, asked: Subscriber) -> Opened:
         raise Refusal(
             "subscriber_id_taken",
             "A subscriber was opened by this command before, for something else.",
-            field="id",
         )
     with desk.database.reading() as connection:
         secrets = subscribers.signing_secrets(connection, known.id, now=desk.clock())

@@ -223,9 +223,6 @@ KINDS: Mapping[str, Kind] = {
 }
 """Every kind of action, in the words that a request uses."""
 
-RENAMED: Mapping[tuple[str, str], str] = {("outcome", "kind"): "outcome"}
-"""Where the core's name of a field is another than the request's, by kind."""
-
 
 def fact_command(at: Whereabouts, kind: str, given: dict[str, Any]) -> FactCommand:
     """The command for something that stands on a card."""

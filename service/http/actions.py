@@ -14,7 +14,7 @@ from events.refusals import Refusal
 from service.desk.caller import Ask, Caller, check_show
 from service.desk.carry_out import no_class
 from service.desk.together import Sent, TurnedDown, carry_out_all
-from service.http.action_kinds import KINDS, RENAMED, Whereabouts
+from service.http.action_kinds import KINDS, Whereabouts
 from service.http.action_schemas import (
     ActionsSchema,
     AnswersSchema,
@@ -25,6 +25,7 @@ from service.http.api import Resource
 from service.http.guard import caller
 from service.http.here import desk
 from service.http.parsing import faults, invalid
+from service.http.pointing import pointed
 from service.http.problems import (
     Fault,
     Problem,
@@ -152,7 +153,7 @@ def _refused(given: Mapping[str, Any], version: int, why: Problem) -> dict[str, 
 def _problem_of(given: Mapping[str, Any], turned_down: TurnedDown) -> Problem:
     match turned_down.why:
         case Refusal() as refusal:
-            return _renamed(str(given.get("kind")), of_refusal(refusal))
+            return _as_sent(of_refusal(refusal), given)
         case WrongExpectedVersion() as moved:
             return of_version(moved.expected, moved.actual)
         case CommandIdReused():
@@ -194,9 +195,8 @@ def _unknown_kind(given: Mapping[str, Any]) -> Problem:
     return problem("unknown_kind", f"{said_of_it}; the kinds are {kinds}.", field="kind")
 
 
-def _renamed(kind: str, answer: Problem) -> Problem:
-    field = RENAMED.get((kind, answer.field or ""), answer.field)
-    return msgspec.structs.replace(answer, field=field)
+def _as_sent(answer: Problem, given: Mapping[str, Any]) -> Problem:
+    return msgspec.structs.replace(answer, field=pointed(answer.field, given))
 
 
 def _version(class_id: str) -> int:

@@ -3,7 +3,8 @@
 import secrets
 from types import TracebackType
 
-from flask import Flask, Response, current_app, g
+import msgspec
+from flask import Flask, Response, current_app, g, request
 from flask.json.provider import DefaultJSONProvider
 from werkzeug.routing import BaseConverter
 
@@ -56,6 +57,7 @@ from service.http import (
     work,
 )
 from service.http.api import RingfoldApi
+from service.http.pointing import pointed
 from service.http.problems import of_refusal, of_store, problem, respond
 from service.store.errors import StoreError
 from service.trust.errors import TrustError
@@ -184,7 +186,9 @@ def _secure(response: Response) -> Response:
 
 
 def _of_refusal(refusal: Refusal) -> Response:
-    return respond(of_refusal(refusal))
+    answer = of_refusal(refusal)
+    sent = request.get_json(silent=True)
+    return respond(msgspec.structs.replace(answer, field=pointed(answer.field, sent)))
 
 
 def _of_store(error: StoreError) -> Response:

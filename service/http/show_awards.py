@@ -176,16 +176,16 @@ def settle_tie(body: Json, show_id: str, award: str) -> Response:
 
 
 @blueprint.route(
-    "/<id:show_id>/awards/<id:award>/settlements/<int:version>/withdraw", methods=["POST"]
+    "/<id:show_id>/awards/<id:award>/settlements/<int:settlement>/withdraw", methods=["POST"]
 )
 @blueprint.allows("office")
 @blueprint.commands
 @blueprint.refuses(404)
 @blueprint.arguments(ReasonSchema, example={"reason": "The other award was meant."})
 @blueprint.response(200, ReceiptSchema, example=DONE)
-def withdraw_settlement(body: Json, show_id: str, award: str, version: int) -> Response:
+def withdraw_settlement(body: Json, show_id: str, award: str, settlement: int) -> Response:
     """Take back what settled a tie."""
-    command = ask_show.WithdrawSettlement(award=award, settlement=version, **body)
+    command = ask_show.WithdrawSettlement(award=award, settlement=settlement, **body)
     return acknowledged(shows.carry_out(desk(), command_ask(), show_id, command))
 
 

@@ -1,7 +1,11 @@
 """A running house for a test: its application, a key for each role, and a show in it."""
 
 import itertools
+import json
+import re
 from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 from flask import Flask
@@ -266,4 +270,50 @@ def refused(answer: TestResponse, status: int, code: str) -> dict[str, Any]:
     body: dict[str, Any] = answer.get_json()
     assert (answer.status_code, body["status"], body["code"]) == (status, status, code), body
     assert body["type"] == f"/problems/{code}"
+    if "field" in body and code != "invalid":  # which names what nothing is known of
+        check_pointed(answer, body["field"])
     return body
+
+
+def check_pointed(answer: TestResponse, field: str) -> None:
+    """A field that a problem names is one that the contract knows at that address."""
+    known = _sendable(answer.request.path, answer.request.method.lower())
+    is_header = "-" in field and field.istitle()
+    assert is_header or known is None or re.split(r"[.\[]", field)[0] in known, (field, known)
+
+
+@cache
+def _contract() -> dict[str, Any]:
+    kept = Path(__file__).parents[2] / "openapi" / "ringfold.v1.json"
+    found: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
+    return found
+
+
+@cache
+def _sendable(path: str, method: str) -> frozenset[str] | None:
+    """The members, parameters and headers of a request; ``None`` where there is no such address."""
+    for template, item in _contract()["paths"].items():
+        pattern = re.sub(r"\{[^}]+\}", "[^/]+", template)
+        if re.fullmatch(pattern, path) and method in item:
+            operation = item[method]
+            parameters = [*item.get("parameters", []), *operation.get("parameters", [])]
+            content = operation.get("requestBody", {}).get("content", {})
+            members = [_members(each["schema"]) for each in content.values()]
+            names = [_resolved(each)["name"] for each in parameters]
+            return frozenset(names).union(*members)
+    return None
+
+
+def _resolved(node: dict[str, Any]) -> dict[str, Any]:
+    while "$ref" in node:
+        found: Any = _contract()
+        for step in node["$ref"].removeprefix("#/").split("/"):
+            found = found[step]
+        node = found
+    return node
+
+
+def _members(schema: dict[str, Any]) -> frozenset[str]:
+    whole = _resolved(schema)
+    parts = [*whole.get("allOf", []), *whole.get("oneOf", []), *whole.get("anyOf", [])]
+    return frozenset(whole.get("properties", {})).union(*map(_members, parts))

@@ -23,6 +23,7 @@ VALUES = {
     "key_id": "0123456789abcdef",
     "name": "trail",
     "version": 1,
+    "settlement": 1,
     "revision": 1,
     "subscription_id": "sub_0123456789abcdef",
     "job_id": "0123456789abcdef",

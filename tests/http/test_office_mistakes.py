@@ -122,3 +122,27 @@ def test_a_new_order_on_a_card_that_was_official_says_on_whose_word(house: House
     assert spoken["status"] == "accepted", spoken
     [shown] = done(house.office.get(f"{PATH}/cards/A"))["orders"]
     assert [line["milliseconds"] for line in shown["basis"]] == [None, None]
+
+
+def test_a_refusal_points_at_the_number_that_was_sent(house: House) -> None:
+    house.schedule()
+    mark = {"kind": "mark", "seat": "A", "maneuver": 1, "mark": 0}
+    for named in ({"back_number": 999}, {"working_order": 9}, {"entry": "e999"}):
+        [answer] = house.office.act("horsemanship", {**mark, **named})
+        assert answer["problem"]["field"] in named
+    outcome = {"kind": "outcome", "seat": "A", "back_number": 87, "outcome": "no_score"}
+    [answer] = house.office.act("horsemanship", outcome)
+    assert answer["problem"]["field"] == "outcome"
+    house.judge("horsemanship")
+    body = {
+        "seat": "A",
+        "back_number": 87,
+        "authority": "judge",
+        "reason": "Misheard.",
+        "fact": {"kind": "outcome", "outcome": "no_score"},
+    }
+    sent = house.office.post(f"{PATH}/corrections", body)
+    wrong = refused(sent, 422, "outcome_not_in_rule_book")
+    assert wrong["field"] == "fact.outcome"
+    lost = house.office.post(f"{PATH}/corrections", {**body, "back_number": 999})
+    assert refused(lost, 422, "unknown_back_number")["field"] == "back_number"
