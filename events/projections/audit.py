@@ -20,6 +20,7 @@ FindingKind = Literal[
     "correction_without_protest",
     "gate_decision_undone",
     "ruling_beyond_protest",
+    "card_by_two_judges",
     "device_wrote_for_two_seats",
     "marks_implausibly_fast",
     "read_before_signing",
@@ -73,6 +74,7 @@ def audit(
         *_corrections(history.events),
         *_undone(history.events),
         *_beyond(history.events),
+        *_judges_changed(history.events),
         *_devices(history.events),
         *_fast(history.events, within),
         *_draws(history.events),
@@ -258,6 +260,19 @@ def _goes_beyond(data: Event, filed: happened.ProtestFiled) -> bool:
     return (seat is not None and filed.seat not in {None, seat}) or (
         filed.entry is not None and filed.entry not in named
     )
+
+
+def _judges_changed(events: Sequence[RecordedEvent]) -> Iterator[Finding]:
+    for event in events:
+        if isinstance(event.data, happened.JudgeReplaced):
+            yield Finding(
+                kind="card_by_two_judges",
+                says=f"The card of seat {event.data.seat} was filled by one judge and then by "
+                "another; whether it may count is for the rules in force to say.",
+                seat=event.data.seat,
+                entry=None,
+                versions=(event.version,),
+            )
 
 
 def _devices(events: Sequence[RecordedEvent]) -> Iterator[Finding]:

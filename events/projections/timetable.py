@@ -44,7 +44,7 @@ class Run(msgspec.Struct, frozen=True, kw_only=True):
 
     ``rides`` are those that stand, by entry, and ``over`` those that are ridden again; ``together``
     is of the cards that place the whole class. ``ended_at`` is when the first judge's card was
-    signed, or the results posted.
+    signed, or the results posted, and ``cancelled_at`` when the class was last cancelled.
     """
 
     state: ClassState = INITIAL
@@ -52,6 +52,7 @@ class Run(msgspec.Struct, frozen=True, kw_only=True):
     over: tuple[Span, ...] = ()
     together: Span | None = None
     ended_at: datetime | None = None
+    cancelled_at: datetime | None = None
 
 
 NOT_RUN = Run()
@@ -79,8 +80,8 @@ def run_on(run: Run, event: RecordedEvent) -> Run:
         return run
     if isinstance(data, happened.CardSigned | happened.ResultsPosted) and run.ended_at is None:
         return _replace(run, ended_at=at)
-    if isinstance(data, happened.ClassCancelled | happened.CombinedInto) and run.rides:
-        return _replace(run, ended_at=run.ended_at or at)
+    if isinstance(data, happened.ClassCancelled | happened.CombinedInto):
+        return _replace(run, cancelled_at=at)
     return run
 
 
@@ -158,7 +159,7 @@ def progress(run: Run) -> Progress:
         rides=len(seen),
         began_at=min((span.first for span in seen), default=None),
         last_began_at=max((span.first for span in seen), default=None),
-        ended_at=run.ended_at,
+        ended_at=run.ended_at or (run.cancelled_at if seen and not held else None),
     )
 
 
@@ -202,7 +203,7 @@ def in_ring(run: Run, book: RuleBook) -> Entry | None:
 
     Nobody where the whole class is in the ring at once, and once the class has ended.
     """
-    if run.ended_at is not None or book.judging == "placed":
+    if run.ended_at is not None or run.state.phase == "cancelled" or book.judging == "placed":
         return None
     ridden = [entry for entry in running_entries(run.state) if entry.id in run.rides]
     last = max(ridden, key=lambda entry: run.rides[entry.id].first, default=None)

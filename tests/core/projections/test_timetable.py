@@ -22,7 +22,7 @@ from events.projections.timetable import (
 )
 from tests.core.books import PLACED, TIMED
 from tests.histories import histories
-from tests.stories import OFFICE, REASON, START, Recorder, Told, entry, scribe
+from tests.stories import OFFICE, REASON, START, STEWARD, Recorder, Told, entry, scribe
 
 SECOND = timedelta(seconds=1)
 MINUTE = timedelta(minutes=1)
@@ -182,6 +182,42 @@ def test_rides_that_all_began_at_once_say_nothing_of_the_pace() -> None:
         given = ask.GiveMark(seat="A", ref=entry(name), maneuver=1, mark=0)
         story.record(given, scribe("A"))
     assert progress(run_of(story)).rides == 2
+
+
+def test_a_class_that_is_cancelled_before_anybody_rode_takes_no_time() -> None:
+    story = Recorder().planned()
+    story.record(ask.CancelClass(reason=REASON), OFFICE)
+    cancelled = progress(run_of(story))
+    assert (cancelled.held, cancelled.ridden, cancelled.ended_at) == (False, 3, None)
+    other = progress(run_of(Recorder().planned()))
+    late = START + 5 * 60 * MINUTE
+    turns = [
+        (Turn(class_id="c", slot=1, not_before=late, seconds_a_ride=240), cancelled),
+        (Turn(class_id="d", slot=2, not_before=None, seconds_a_ride=240), other),
+    ]
+    first, second = timetable(turns, opens_at=START, now=START)
+    assert (first.starts_at, first.ends_at, first.ended) == (START, START, True)
+    assert second.starts_at == START
+    assert waiting(story) == []
+
+
+def test_a_class_that_is_cancelled_in_the_middle_has_ended_unless_it_is_held_after_all() -> None:
+    story = Recorder().planned()
+    story.mark("n1", 1, 0)
+    cancelled_at = story.later(minutes=3).now
+    story.record(ask.CancelClass(reason=REASON), OFFICE)
+    found = estimate(story, story.now)
+    assert (found.ends_at, found.started, found.ended) == (cancelled_at, True, True)
+    assert riding(story) is None
+    story.record(ask.LiftCancellation(reason=REASON), STEWARD)
+    found = estimate(story, story.now)
+    assert (found.started, found.ended) == (True, False)
+    assert [name for name, _ in waiting(story)] == ["n2", "n3"]
+
+
+def test_a_ride_of_no_length_says_nothing_of_the_pace() -> None:
+    story = Recorder().planned(2)
+    story.mark("n1", 1, 0)
     assert estimate(story, story.now).seconds_a_ride == 240
 
 
