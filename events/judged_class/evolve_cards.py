@@ -18,7 +18,11 @@ def _with_card(state: ClassState, card: Card, version: int) -> ClassState:
     cards = {**state.cards, card.seat: card}
     if card.kind == "learner":  # a learner's card never moves the class
         return _replace(state, version=version, cards=cards)
-    phase: Phase = "running" if state.phase == "planned" else state.phase
+    phase: Phase = state.phase
+    if phase in {"planned", "running"}:
+        # Once everything was taken back, as when it was written in the wrong class, nobody rode.
+        begun = card.touched or any(c.touched for c in cards.values() if c.kind != "learner")
+        phase = "running" if begun else "planned"
     return _replace(state, version=version, cards=cards, phase=phase, changed_at=version)
 
 

@@ -111,3 +111,12 @@ def test_taking_back_on_a_seat_or_for_an_entry_that_there_is_not_is_refused() ->
     scene = Scene().planned()
     scene.refuses(ask.WithdrawRiderMark(seat="Z", ref=E1), "unknown_seat", "seat")
     scene.refuses(ask.WithdrawRiderMark(seat="A", ref=entry("e8")), "unknown_entry", "entry")
+
+
+def test_a_class_in_which_everything_was_taken_back_has_not_begun() -> None:
+    scene = Scene().planned(2, learners="L").given(mark("L", "e1", 1, 2), mark("A", "e1", 1, 2))
+    phases = [scene.state.phase, scene.given(MARK).state.phase]
+    assert phases == ["running", "planned"]
+    scene.given(ask.SetPattern(maneuvers=("Walk", "Jog", "Lope")))
+    scene.given(mark("A", "e1", 1, 2), mark("A", "e2", 1, 0), MARK)
+    assert scene.state.phase == "running"
