@@ -114,7 +114,11 @@ def test_from_a_preliminary_in_sections_to_the_final(cut: House) -> None:
     done(house.office.post(f"{final}/draw", {"by_lot": {"seed": "dice"}}))
     pattern(house, final, FINALS_PATTERN)
     posted(house, "final", {11: 0, 12: 2, 14: 1})
-    done(house.office.post(f"{final}/results/make-official"))
+    done(
+        house.office.post(
+            f"{final}/results/make-official", {"reason": "Everybody has seen the cards."}
+        )
+    )
     assert standing(house, "final") == [(12, 74, 1), (14, 73, 2), (11, 72, 3)]
     found = qualified(house, "final")
     assert (found["carries"], found["after"], found["others"]) == (False, "semi", [])
