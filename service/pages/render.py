@@ -36,6 +36,8 @@ _pages.filters["figure"] = lambda value: "" if value is None else to_words(value
 _pages.filters["money"] = lambda cents: f"{cents // 100}.{cents % 100:02}"
 _pages.filters["words"] = lambda code: code.replace("_", " ")
 _pages.filters["told"] = lambda tag: tag.replace(".", ": ").replace("_", " ")
+_pages.filters["day"] = lambda day: f"{day:%-d %B %Y}"
+_pages.filters["weekday"] = lambda day: f"{day:%A %-d %B}"
 _pages.filters["seconds"] = lambda ms: f"{ms // 1000}.{ms % 1000:03}"
 
 

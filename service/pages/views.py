@@ -137,7 +137,6 @@ class Screens:
                 asked, self.desk.clock().astimezone(zone_of(self.desk, show_id)).date()
             ),
             whole=asked == "all" or (not asked and len(classes) <= _SHOWN_WHOLE),
-            dated=lambda day: f"{day:%A %-d %B}" if day else "No day yet",
         )
 
     def gate(self, show_id: str) -> Response:
@@ -164,6 +163,11 @@ class Screens:
         assert of.scheduled is not None  # noqa: S101 - it stands in the day's plan
         return self.desk.books.held_to(of.scheduled.rulebook)
 
+    def _grounds(self, of: ClassState) -> dict[str, str]:
+        """What may or may not be protested, by code, in the rule book's words."""
+        rules = self._book(of).protests
+        return {ground.code: ground.wording for ground in rules.grounds} if rules else {}
+
     def one_class(self, class_id: str) -> Response:
         """The placing of a class, its cards and the end of its log, at a moment."""
         caller = visitor(self.desk)
@@ -182,6 +186,7 @@ class Screens:
             cards=() if caller is EVERYBODY else cards_of(seen),
             log=log,
             protests=seen.state.protests if caller.role in _AUDITS else {},
+            grounds=self._grounds(seen.state),
             local=self._clock(seen.show),
             zone=zone_of(self.desk, seen.show).key,
             money=prize_money.of_class(

@@ -131,7 +131,9 @@ def test_the_style_sheet_is_the_houses_own(protested: House) -> None:
 def test_the_steward_sees_on_the_class_what_is_protested(protested: House) -> None:
     steward = signed_in(protested, protested.keys["steward"])
     assert "protest open" in text(steward, CLASS)
-    assert "pr-1: arithmetic, filed by Karin Lind" in text(steward, CLASS)
+    assert "pr-1: A total or a placing was added up wrongly, filed by Karin Lind" in text(
+        steward, CLASS
+    )
     ruling = {"verdict": "denied", "reason": "It adds up."}
     protested.steward.post("/v1/classes/horsemanship/protests/pr-1/rule", ruling)
     assert "protest denied" in text(steward, CLASS)
