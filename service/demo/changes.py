@@ -6,6 +6,7 @@ from events.envelope import Command
 from events.judged_class import commands as ask
 from events.judged_class.state import ClassState
 from events.rulebook.model import PanelChoice, RuleBook
+from service.demo.asking import SEEN
 from service.demo.scenario import ClassStory
 
 COMBINED = "combined"
@@ -77,5 +78,5 @@ def overlooked(state: ClassState, book: RuleBook) -> tuple[tuple[int, Command], 
         (51, added),
         (50, ask.PostResults()),
         (49, ask.MakeCut(size=size)),
-        (18, ask.MakeOfficial()),
+        (18, ask.MakeOfficial(reason=SEEN)),
     )
