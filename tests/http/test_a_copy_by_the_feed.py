@@ -132,13 +132,16 @@ def reopen(house: House, name: str) -> None:
 
 
 def move(house: House, name: str, number: int) -> None:
-    """A class is given its turn on one of two days, or another."""
-    slot = {"ring": "Main ring", "day": f"2026-05-0{8 + number % 2}", "slot": 1 + number}
+    """A class is given its turn on one of two days, or another, behind all that are there."""
+    day = f"2026-05-0{8 + number % 2}"
+    held = turns(read(house, f"/v1/shows/three-rivers/timetable?day={day}"))
+    last = max((turn for _, _, turn in held.values()), default=0)
+    slot = {"ring": "Main ring", "day": day, "slot": last + 1}
     done(house.office.put(f"/v1/shows/three-rivers/classes/{name}/slot", slot))
 
 
 def held_already(house: House) -> list[str]:
-    listed = done(house.federation.get("/v1/shows/three-rivers/classes"))["items"]
+    listed = done(house.federation.get("/v1/shows/three-rivers/classes?limit=200"))["items"]
     return [each["id"] for each in listed]
 
 
@@ -147,7 +150,7 @@ def correct_again(house: House, name: str) -> None:
     if read(house, f"/v1/classes/{name}")["phase"] == "reopened":
         house.make_official(name)
         return
-    if len(done(house.federation.get(f"/v1/classes/{name}/publications"))["items"]) == 1:
+    if read(house, f"/v1/classes/{name}")["revision"] == 1:
         house.correct(name)
         return
     why = {"authority": "office_error", "reason": "Read again."}
