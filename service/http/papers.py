@@ -86,7 +86,7 @@ def print_filled_card(query: dict[str, Any], class_id: str, seat: str) -> Respon
 def print_gate_sheet(query: dict[str, Any], class_id: str) -> Response:
     """Print the gate's sheet.
 
-    The working order with riders and horses, boxes for three calls, and scratched entries struck
+    The working order with riders and horses, a box for each call, and scratched entries struck
     through.
     """
     return _handed(_printer(query).gate_sheet(class_id, moment(query)))
